@@ -15,7 +15,7 @@ least number of moves wherever no level outgrows ``MOST_SETS``, which takes doze
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from operator import attrgetter
+from typing import NamedTuple
 
 from gatherfold.geometry import Axis, EdgeName, ends_across, is_vertical
 from gatherfold.sheets.model import Cut, Length, Offcut, Placed, Sheet, SheetPlan, Trimmer
@@ -27,8 +27,7 @@ MOST_LOOKS = 12_000
 MOST_SETS = 64
 
 
-@dataclass(frozen=True)
-class GuideWay:
+class GuideWay(NamedTuple):
     """One way of making a cut: the setting, the edge against the guide, and what lies there."""
 
     setting: Length
@@ -183,28 +182,22 @@ class NotSeparable(Exception):
     """The pieces cannot be cut apart by allowed cuts across the whole part."""
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Division:
-    """A part of the sheet: a piece, an offcut, or two parts and the ways of cutting them apart."""
+    """A part of the sheet: a piece, an offcut, or two parts and the ways of cutting them apart.
+
+    ``offcut`` is the area of its largest offcut.
+    """
 
     area: Region
     piece: str | None
-    cuts: int
-    settings: frozenset[Length]
-    offcut: Length
+    holds: bool
+    cuts: int = 0
+    settings: frozenset[Length] = frozenset()
+    offcut: Length = 0
     axis: Axis | None = None
     ways: tuple[GuideWay, ...] = ()
     parts: "tuple[Division, ...]" = ()
-
-    @property
-    def rank(self) -> tuple[int, int, Length]:
-        """Smaller is better."""
-        return self.cuts, len(self.settings), -self.offcut
-
-    @property
-    def holds(self) -> bool:
-        """Whether a piece is in this part."""
-        return self.piece is not None or self.axis is not None
 
 
 def sheet_plan(sheet: Sheet, placed: Sequence[Placed], trimmer: Trimmer) -> SheetPlan:
@@ -228,15 +221,26 @@ class _Divider:
 
     def _divide(self, area: Region, placed: tuple[Placed, ...]) -> Division:
         if not placed:
-            return Division(area, None, 0, frozenset(), area[2] * area[3])
+            return Division(area, None, False, offcut=area[2] * area[3])
         spots = [(p.x, p.y, p.width, p.height) for p in placed]
         if spots == [area]:
-            return Division(area, placed[0].key, 0, frozenset(), 0)
+            return Division(area, placed[0].key, True)
         best: Division | None = None
+        # Smaller is better: cuts, settings, then the largest offcut.
+        least: tuple[Length, ...] = ()
         for axis, at in self._candidates(area, spots):
-            division = self._cut(area, placed, axis, at)
-            if best is None or division.rank < best.rank:
-                best = division
+            low, high = self._parted(area, placed, axis, at)
+            ways = _guide_ways(axis, low, high, self.trimmer)
+            cuts, settings = (
+                low.cuts + high.cuts + 1,
+                {ways[0].setting, *low.settings, *high.settings},
+            )
+            offcut = max(low.offcut, high.offcut)
+            rank = (cuts, len(settings), -offcut)
+            if best is None or rank < least:
+                least, parts = rank, (low, high)
+                used = frozenset(settings)
+                best = Division(area, None, True, cuts, used, offcut, axis, ways, parts)
             self.looks -= len(placed)
             if self.looks < 0 or (best.cuts < len(placed) and len(best.settings) == 1):
                 break
@@ -253,22 +257,18 @@ class _Divider:
             key=lambda cut: (abs(2 * cut[1] - middle[cut[0]]), is_vertical(cut[0])),
         )
 
-    def _cut(self, area: Region, placed: Sequence[Placed], axis: Axis, at: Length) -> Division:
-        start = attrgetter("x" if is_vertical(axis) else "y")
+    def _parted(
+        self, area: Region, placed: Sequence[Placed], axis: Axis, at: Length
+    ) -> tuple[Division, Division]:
+        """What lies before a cut, and behind it."""
         below, above = halves(area, axis, at)
-        low = self.divide(below, tuple(p for p in placed if start(p) < at))
-        high = self.divide(above, tuple(p for p in placed if start(p) >= at))
-        ways = _guide_ways(axis, low, high, self.trimmer)
-        return Division(
-            area,
-            None,
-            low.cuts + high.cuts + 1,
-            low.settings | high.settings | {ways[0].setting},
-            max(low.offcut, high.offcut),
-            axis,
-            ways,
-            (low, high),
-        )
+        if is_vertical(axis):
+            first = tuple([p for p in placed if p.x < at])
+            second = tuple([p for p in placed if p.x >= at])
+        else:
+            first = tuple([p for p in placed if p.y < at])
+            second = tuple([p for p in placed if p.y >= at])
+        return self.divide(below, first), self.divide(above, second)
 
 
 def _guide_ways(
@@ -280,13 +280,15 @@ def _guide_ways(
     the guide's steps, a way that is not cannot be set by its marks and is left out.
     """
     across = 2 if is_vertical(axis) else 3
-    edges = ends_across(axis)
+    near, far = ends_across(axis)
+    sides = (
+        [(low, near), (high, far)] if low.holds or not high.holds else [(high, far), (low, near)]
+    )
     ways = [
         GuideWay(part.area[across], edge, part.holds)
-        for part, edge in zip((low, high), edges, strict=True)
+        for part, edge in sides
         if part.holds or part.area[across] >= trimmer.narrowest_strip
     ]
-    ways.sort(key=lambda way: not way.of_kept)
     step = trimmer.guide_step
     marked = [way for way in ways if step and way.setting % step == 0]
     return tuple(marked or ways)

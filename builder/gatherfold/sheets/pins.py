@@ -163,13 +163,16 @@ def clear_lines(
 
 def _clear(spans: Sequence[tuple[Length, Length]], start: Length, end: Length) -> list[Length]:
     """The edges of spans, strictly between start and end, that lie inside no span."""
-    lines: list[Length] = []
+    lines: set[Length] = set()
     reach = start
     for low, high in sorted(spans):
         if low >= reach:
-            lines += [reach, low]
-        reach = max(reach, high)
-    return sorted({line for line in [*lines, reach] if start < line < end})
+            lines.add(reach)
+            lines.add(low)
+        if high > reach:
+            reach = high
+    lines.add(reach)
+    return sorted(line for line in lines if start < line < end)
 
 
 def halves(region: Region, axis: Axis, at: Length) -> tuple[Region, Region]:

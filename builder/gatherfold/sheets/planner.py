@@ -32,8 +32,8 @@ from gatherfold.sheets.search import Search, Task
 
 # Sheets of more pieces are left as they are.
 MOST_PIECES = 30
-# The work of laying the pieces of sheets again, and of laying one piece.
-WORK = 45_000
+# The work of laying the pieces of sheets again, at most that of one sheet, and of laying one piece.
+WORK, WORK_OF_A_SHEET = 45_000, 10_000
 WORK_OF_A_TRY = 40
 # Trees that take so many cuts and settings more than another are not looked at.
 SPARE_TOIL = 2
@@ -124,7 +124,8 @@ def plan(
     task = _task(wanted, stock, limits, factor)
     search = Search(task, effort, seed)
     result = search.run()
-    shares = [Effort(WORK // len(result.layouts), deadline) for _ in result.layouts]
+    share = min(WORK // max(len(result.layouts), 1), WORK_OF_A_SHEET)
+    shares = [Effort(share, deadline) for _ in result.layouts]
     cut = [
         (one.kind, finished(one, task, seed, share))
         for one, share in zip(result.layouts, shares, strict=True)

@@ -43,7 +43,7 @@ from gatherfold.work.parts import (Part as Part, Parts as Parts, closing_demands
     glued_side as glued_side, host_side as host_side, section_folds as section_folds,
     tape_width as tape_width, under_of as under_of)
 from gatherfold.work.piercing import (Stack as Stack, faces_of as faces_of, place_on as place_on,
-    set_in as set_in, setting_of as setting_of, stack_in as stack_in)
+    set_in as set_in, setting_of as setting_of, stack_in as stack_in, unfolded_at as unfolded_at)
 from gatherfold.work.play import ALL as ALL
 from gatherfold.work.putting import Stuck as Stuck, Way as Way, walls_met as walls_met
 from gatherfold.work.regions import (Bounds as Bounds, FaceKey as FaceKey, Plate as Plate,

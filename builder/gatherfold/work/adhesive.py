@@ -10,11 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import pairwise
 
+from gatherfold.geometry import common
 from gatherfold.work.assembly import Adhesive, Assembly, Pair
-from gatherfold.work.regions import FaceKey, Region
+from gatherfold.work.regions import Bounds, FaceKey, Interval, Region
 from gatherfold.work.space import Exact
 
 
@@ -62,24 +62,45 @@ def contact(
     is_up = adhesive.side == plate.facing
     spread, dry = ([*map(plate.in_space, each)] for each in (adhesive.spread, adhesive.dry))
     limits = [plate.region, *([within] if within is not None else [])]
-    beyond = {
-        key: assembly.plates[key].region
-        for key in assembly.in_plane(plate.axis, plate.plane)
-        if assembly.is_above(adhesive.face, key) is is_up
-    }
+    over = _within_reach(assembly, adhesive.face, is_up, [each.bounds for each in spread], own)
     pairs: dict[Pair, Exact] = {}
-    for area, covering in _cells([*spread, *dry, *limits, *beyond.values()], spread):
-        is_spread = any(region in covering for region in spread)
-        is_free = is_spread and all(limit in covering for limit in limits)
-        if not is_free or any(region in covering for region in dry):
-            continue
-        there = [key for key, region in beyond.items() if region in covering]
-        over = [key for key in there if key not in own]
-        if over:
+    if not over:
+        return pairs
+    for area, covering in _cells(
+        spread, [*dry, *limits, *(assembly.plates[k].region for k in over)]
+    ):
+        is_dry, is_within = any(covering[: len(dry)]), all(covering[len(dry) : -len(over)])
+        there = [
+            key for key, is_there in zip(over, covering[-len(over) :], strict=True) if is_there
+        ]
+        others = [key for key in there if key not in own]
+        if others and is_within and not is_dry:
             stack = [adhesive.face, *(key for key in there if key in own)]
-            pair = _first(assembly, stack, not is_up), _first(assembly, over, is_up)
+            pair = _first(assembly, stack, not is_up), _first(assembly, others, is_up)
             pairs[pair] = pairs.get(pair, 0) + area
     return pairs
+
+
+def _within_reach(
+    assembly: Assembly,
+    face: FaceKey,
+    is_up: bool,
+    spread: Sequence[Bounds],
+    own: Collection[FaceKey],
+) -> list[FaceKey]:
+    """What lies over a face, but for what lies beyond another layer that covers all adhesive."""
+    plate = assembly.plates[face]
+    beside = assembly.in_plane(plate.axis, plate.plane)
+    over = [key for key in beside if assembly.is_above(face, key) is is_up]
+    whole = [
+        key
+        for key in over
+        if key not in own
+        and (region := assembly.plates[key].region).is_upright_rectangle
+        and all(common(region.bounds, each) == each for each in spread)
+    ]
+    nearest = _first(assembly, whole, is_up) if whole else face
+    return [key for key in over if not whole or assembly.is_above(nearest, key) is not is_up]
 
 
 def glued_down(assembly: Assembly) -> frozenset[FaceKey]:
@@ -92,24 +113,27 @@ def glued_down(assembly: Assembly) -> frozenset[FaceKey]:
 
 
 def _cells(
-    regions: Sequence[Region], spread: Sequence[Region]
-) -> Iterator[tuple[Exact, Sequence[Region]]]:
-    """The plane as far as adhesive is spread, divided at all corners and sides of some regions: the
-    area of each part, and the regions that cover it."""
+    spread: Sequence[Region], others: Sequence[Region]
+) -> Iterator[tuple[Exact, list[bool]]]:
+    """The plane where adhesive is spread, divided at all corners and sides of some regions: the
+    area of each part, and which of the others cover it."""
+    regions = [*spread, *others]
     least = min((region.bounds.bottom for region in spread), default=0)
     most = max((region.bounds.top for region in spread), default=0)
     ends = {place for region in regions for part in region.trapezoids(1) for place in part[:2]}
     cuts = sorted({least, most, *(place for place in ends if least < place < most)})
     for low, high in pairwise(cuts):
-        spans = [(region, region.spans_at(1, Fraction(low + high) / 2)) for region in regions]
-        sides = {side for _, found in spans for span in found for side in span}
+        spans = [region.spans_between(1, low, high) for region in regions]
+        glued, covers = spans[: len(spread)], spans[len(spread) :]
+        sides = {side for found in spans for span in found for side in span}
         for near, far in pairwise(sorted(sides)):
-            covering = [
-                region
-                for region, found in spans
-                if any(start <= near and far <= end for start, end in found)
-            ]
-            yield (far - near) * (high - low), covering
+            if any(_is_covered(found, near, far) for found in glued):
+                covering = [_is_covered(found, near, far) for found in covers]
+                yield (far - near) * (high - low), covering
+
+
+def _is_covered(spans: Sequence[Interval], near: Exact, far: Exact) -> bool:
+    return any(start <= near and far <= end for start, end in spans)
 
 
 def _first(assembly: Assembly, faces: Sequence[FaceKey], is_up: bool) -> FaceKey:

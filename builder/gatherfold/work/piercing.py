@@ -6,8 +6,9 @@ each of them, what it then holds together, and its :class:`Stack` there.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import islice
 from operator import itemgetter
 
@@ -15,9 +16,9 @@ from gatherfold.geometry import Point, squared
 from gatherfold.resolve import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
 from gatherfold.work.assembly import Assembly, Bond
 from gatherfold.work.moments import Work
-from gatherfold.work.parts import Parts
+from gatherfold.work.parts import Parts, lying_pose
 from gatherfold.work.regions import FaceKey
-from gatherfold.work.space import ACROSS, Exact, Place
+from gatherfold.work.space import ACROSS, AT_REST, Exact, Place, Rigid, as_rigid, whole
 
 
 @dataclass(frozen=True)
@@ -98,6 +99,35 @@ def _across(
             point, away = assembly.plates[key].point_at(place, parts.scale)
             if face.box.contains(point):
                 yield away, key, point
+
+
+def unfolded_at(parts: Parts, fastenings: Iterable[ResolvedFastening]) -> Iterator[str]:
+    """Find the pieces that fastenings go through, and those at their places when none is folded."""
+    poses: dict[str, Rigid] = {}
+
+    def pose_of(key: str) -> Rigid:
+        if key not in poses:
+            piece = parts.pieces[key].piece
+            placement = piece.source.placement
+            poses[key] = AT_REST
+            if placement is not None:
+                lying = lying_pose(piece, parts.pieces[placement.host].piece)
+                poses[key] = pose_of(placement.host).then(as_rigid(lying, parts.scale))
+        return poses[key]
+
+    for fastening in fastenings:
+        through = fastening.source.through
+        yield from through
+        if fastening.point is None or not through:
+            continue
+        at = fastening.point
+        spot = (whole(at.x, parts.scale), whole(at.y, parts.scale), 0)
+        place = pose_of(through[0]).apply(spot)
+        for key, part in parts.pieces.items():
+            x, y, _ = pose_of(key).undone().apply(place)
+            point = Point(Fraction(x) / parts.scale, Fraction(y) / parts.scale)
+            if any(face.box.contains(point) for face in part.piece.faces):
+                yield key
 
 
 def set_in(work: Work, key: str) -> tuple[Assembly, tuple[FaceKey, ...]]:

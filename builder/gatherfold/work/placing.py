@@ -134,11 +134,8 @@ def _is_covered(table: Table, base: Assembly, host: FaceKey, side: Sense) -> boo
     """Whether a face lies over the host on that side and can be turned away from it."""
     plate = base.plates[host]
     turnable = {each.fold for each in table.turned if each.fold is not None}
-    beside = base.connected(host, turnable)
-    return any(
-        base.side_of(host, key) == side and key not in beside
-        for key in base.in_plane(plate.axis, plate.plane)
-    )
+    on_it = {k for k in base.in_plane(plate.axis, plate.plane) if base.side_of(host, k) == side}
+    return bool(on_it and turnable) and not on_it <= base.connected(host, turnable)
 
 
 def _turned_back(table: Table, undone: Sequence[Moved]) -> None:

@@ -135,6 +135,11 @@ class Region:
         above = [part.at(place) for part in parts if place < part.high]
         return below if below == above else common_spans(below, above)
 
+    def spans_between(self, along: Along, low: Exact, high: Exact) -> list[Interval]:
+        """What is inside half way between two places along an axis, with no corner between them."""
+        parts = (p for p in self.trapezoids(along) if p.low <= low and high <= p.high)
+        return [p.at(p.low if p.is_even else Fraction(low + high) / 2) for p in parts]
+
     def holds(self, spot: Spot) -> bool:
         """Whether a place lies inside; on an edge either answer may come."""
         parts = (part for part in self.trapezoids(1) if part.low <= spot[1] <= part.high)

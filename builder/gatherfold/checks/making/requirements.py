@@ -20,9 +20,11 @@ from gatherfold.work import (
     FaceKey,
     FoldKey,
     Stack,
+    Work,
     glued_down,
     host_side,
     stack_in,
+    unfolded_at,
     work_of,
 )
 
@@ -225,8 +227,7 @@ def _fastened_before_hidden(resolved: ResolvedDesign, plan: StepPlan) -> Iterato
     fastenings = resolved.fastenings
     if not any(fastening.source.through for fastening in fastenings.values()):
         return
-    # Whatever the steps have laid over what, for they may be in a wrong order.
-    work = work_of(replace(resolved, design=replace(resolved.design, steps=())))
+    work = _without_steps(work_of(resolved))
     for key, fastening in fastenings.items():
         fasten, stack = plan.first(key, "fasten"), stack_in(work, work.opened, key)
         if fasten is not None and stack is not None:
@@ -234,6 +235,16 @@ def _fastened_before_hidden(resolved: ResolvedDesign, plan: StepPlan) -> Iterato
             hiding = (_link(resolved, base, piece) for piece in _hiding(resolved, stack, base))
             for placing in (each for piece in hiding for each in plan.of(piece, *PLACING)):
                 yield Requirement(fasten, placing, Reason.FASTENED_BEFORE_HIDDEN)
+
+
+def _without_steps(work: Work) -> Work:
+    """What lies at the places of the fastenings, whatever the steps have laid over what: they may
+    be in a wrong order."""
+    resolved = work.parts.resolved
+    there = set(unfolded_at(work.parts, resolved.fastenings.values()))
+    there |= {host for piece in there for host in resolved.hosts_of(piece)}
+    pieces = {key: piece for key, piece in resolved.pieces.items() if key in there}
+    return work_of(replace(resolved, pieces=pieces, design=replace(resolved.design, steps=())))
 
 
 def _under(resolved: ResolvedDesign, closed: Assembly, fold: FoldKey) -> Iterator[str]:
