@@ -6,10 +6,8 @@ Nothing is written here; ``commands`` does that.
 
 from __future__ import annotations
 
-import multiprocessing
 import os
 from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
@@ -87,6 +85,10 @@ def build_editions(
     work = [partial(build_result, design, each, layouts, options) for each in shown]
     if len(work) == 1:
         return [work[0](progress)]
+    # Slow to import, and all but a build of several results do without.
+    import multiprocessing
+    from concurrent.futures import ProcessPoolExecutor
+
     with multiprocessing.Manager() as manager:
         said: Queue[str | None] = manager.Queue()
         listener = Thread(target=_pass_on, args=(said, progress))

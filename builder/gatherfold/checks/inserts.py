@@ -153,11 +153,12 @@ def _way_out(resolved: ResolvedDesign, insert: ResolvedPiece, placing: Placing) 
         else layers.level_of(FaceKey(insert.key, insert.by))
     )
     blocking = list(layers.in_the_way(level, own))
-    exits = [_exit(layers, blocking, own, edge) for edge in EDGES]
-    if any(not way.in_the_way for way in exits):
-        return (
-            [finding_kind("pocket-shut").found(resolved, insert, host=host.key)] if is_stuck else []
-        )
+    exits: list[_Exit] = []
+    for edge in EDGES:
+        exits.append(_exit(layers, blocking, own, edge))
+        if not exits[-1].in_the_way:
+            shut = finding_kind("pocket-shut").found(resolved, insert, host=host.key)
+            return [shut] if is_stuck else []
     free = [way for way in exits if host.key not in way.in_the_way]
     if not free:
         return [finding_kind("path-blocked").found(resolved, insert, host=host.key)]

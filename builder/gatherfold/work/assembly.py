@@ -201,18 +201,28 @@ class Assembly:
             found[bond.second].append((bond.first, bond))
         return {key: tuple(links) for key, links in found.items()}
 
+    @cached_property
+    def _connected(self) -> dict[frozenset[FoldKey], dict[FaceKey, frozenset[FaceKey]]]:
+        """What each face is connected to when some folds are cut, as far as it was asked."""
+        return {}
+
     def connected(
         self, start: FaceKey, cut: Collection[FoldKey] = (), loose: Sequence[Bond] = ()
     ) -> frozenset[FaceKey]:
         """The faces that are connected to one when some folds are cut and some bonds let go."""
-        return reached(
-            [start],
-            lambda face: (
-                other
-                for other, link in self._links[face]
-                if link not in (loose if isinstance(link, Bond) else cut)
-            ),
-        )
+
+        def near(face: FaceKey) -> Iterator[FaceKey]:
+            for other, link in self._links[face]:
+                if link not in (loose if isinstance(link, Bond) else cut):
+                    yield other
+
+        if loose:
+            return reached([start], near)
+        known = self._connected.setdefault(frozenset(cut), {})
+        if start not in known:
+            found = reached([start], near)
+            known.update(dict.fromkeys(found, found))
+        return known[start]
 
     def block_of(self, piece: str, loose: Sequence[Bond] = ()) -> frozenset[FaceKey]:
         """A piece with all that is glued, folded or fastened to it: what moves when it is drawn."""
@@ -249,10 +259,14 @@ class Assembly:
             found[self.is_above(first, second) is True].setdefault(first, []).append(second)
         return {way: {k: tuple(v) for k, v in each.items()} for way, each in found.items()}
 
+    def lying_over(self, face: FaceKey, is_up: bool) -> tuple[FaceKey, ...]:
+        """What lies over a face in its plane towards one end of its axis."""
+        return self._next[is_up].get(face, ())
+
     def beyond(self, faces: Iterable[FaceKey], is_up: bool) -> frozenset[FaceKey]:
         """Some faces and all that lies over them in their plane towards one end of its axis, and
         over that, and so on."""
-        return reached(faces, lambda face: self._next[is_up].get(face, ()))
+        return reached(faces, lambda face: self.lying_over(face, is_up))
 
     def glued_flat(
         self, faces: Iterable[FaceKey], without: Collection[FaceKey] = ()

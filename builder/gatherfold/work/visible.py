@@ -106,10 +106,7 @@ def from_far_to_near(assembly: Assembly, look: Look) -> list[FaceKey]:
 def _layered(assembly: Assembly, faces: list[FaceKey], look: Look) -> list[FaceKey]:
     """Faces of one plane so that what lies over another comes after it, as far as they have such an
     order: of four interleaved flaps one has to come first."""
-    under = {
-        key: {other for other in faces if other != key and is_nearer(assembly, other, key, look)}
-        for key in faces
-    }
+    under = {key: {*faces} & {*assembly.lying_over(key, look.towards < 0)} for key in faces}
     left, ordered = list(faces), []
     while left:
         free = next((key for key in left if not under[key]), left[0])
