@@ -10,6 +10,7 @@ import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
+from importlib import import_module
 from pathlib import Path
 from queue import Queue
 from threading import Thread
@@ -89,6 +90,8 @@ def build_editions(
     import multiprocessing
     from concurrent.futures import ProcessPoolExecutor
 
+    # What every process needs is imported once, where they are forked from this one.
+    import_module("gatherfold.documents.laid_out")
     with multiprocessing.Manager() as manager:
         said: Queue[str | None] = manager.Queue()
         listener = Thread(target=_pass_on, args=(said, progress))
