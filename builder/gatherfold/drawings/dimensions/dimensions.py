@@ -120,11 +120,12 @@ class Span:
         """Whether a number stands over the middle of the line."""
         return number.anchor == "middle" if self.is_level else number.rotation != 0
 
-    def heads(self, number: Text) -> list[Rect]:
-        """What its arrowheads take but for their tips, which touch the edges measured."""
+    def heads(self, are_between: bool) -> list[Rect]:
+        """What its arrowheads take, between the edges measured or outside them, but for their tips,
+        which touch these."""
         if self.is_ticked:
             return []
-        way = -1.0 if self.is_between(number) else 1.0
+        way = -1.0 if are_between else 1.0
         ends = ((self.near, -way), (self.far, way))
         heads = [
             [self.place(end + away * out, self.level) for out in (_TIP, ARROW_LENGTH)]
@@ -132,12 +133,12 @@ class Span:
         ]
         return [bounding(head).grown(_BESIDE) for head in heads]
 
-    def line(self, number: Text) -> tuple[Place, Place]:
-        """The dimension line; where its number stands outside, with its stubs, on a level line also
-        under the number, on an upright one as far as the number."""
+    def line(self, number: Text, box: Rect | None = None) -> tuple[Place, Place]:
+        """The dimension line; where its number, which fills a ``box``, stands outside, with its
+        stubs, on a level line also under the number, on an upright one as far as the number."""
         low, high = self.near, self.far
         if not self.is_between(number):
-            box = text_rect(number)
+            box = box or text_rect(number)
             low, high = low - OUTSIDE_STUB, high + OUTSIDE_STUB
             if self.is_ticked:
                 is_after = box.centre[not self.is_level] > (self.near + self.far) / 2

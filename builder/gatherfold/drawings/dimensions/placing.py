@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from heapq import heappop, heappush
 
 from gatherfold.drawings.dimensions.dimensions import Span, dimension
 from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
-from gatherfold.drawings.kernel.lettering import inked_rect, text_rect
+from gatherfold.drawings.kernel.lettering import BOX_MARGIN, text_rect
 from gatherfold.drawings.kernel.plane import Place, Rect, segment_meets
 from gatherfold.drawings.kernel.scene import Text
 from gatherfold.geometry import EdgeName, is_far, is_upright
@@ -36,22 +36,45 @@ _LOST = 0.6
 _GOOD = 0.45
 
 
-@dataclass(frozen=True)
-class _Way:
-    """One way to draw a dimension, with one of its numbers, and where its extension lines begin."""
+@dataclass(frozen=True, eq=False)
+class _Row:
+    """A dimension at one level, and where its extension lines begin: what counts whichever of its
+    numbers it has is asked once."""
 
+    canvas: Canvas
     span: Span
-    number: Text
     feet: tuple[float, float]
+    #: How many arrowheads lines come into, between the edges (True) or outside them.
+    _lost: dict[bool, int] = field(init=False, default_factory=dict)
 
     @cached_property
-    def box(self) -> Rect:
-        """What the number takes."""
-        return inked_rect(self.number)
+    def extensions(self) -> list[tuple[Place, Place]]:
+        return self.span.extensions(self.feet)
 
     @cached_property
-    def line(self) -> tuple[Place, Place]:
-        return self.span.line(self.number)
+    def words_crossed(self) -> int:
+        """How many words its extension lines cross."""
+        return sum(self.canvas.words_crossed(*run) for run in self.extensions)
+
+    @cached_property
+    def lines_crossed(self) -> int:
+        """How many lines they cross."""
+        return sum(self.canvas.lines_crossed(*run) for run in self.extensions)
+
+    def lost(self, are_between: bool) -> int:
+        if are_between not in self._lost:
+            heads = self.span.heads(are_between)
+            self._lost[are_between] = sum(not self.canvas.is_clear_of_lines(h) for h in heads)
+        return self._lost[are_between]
+
+
+@dataclass(frozen=True, eq=False)
+class _Way:
+    """One way to draw a dimension: with one of its numbers, whose lettering fills ``filled``."""
+
+    row: _Row
+    number: Text
+    filled: Rect
 
 
 def dimension_beside(
@@ -64,7 +87,7 @@ def dimension_beside(
 ) -> None:
     """The distance from an edge of the base to the same of a piece, for one of some edges that do
     equally well; within what is to be avoided, it would be taken for a distance of that."""
-    ways = (way for edge in edges for way in _ways(own, base, edge, text))
+    ways = (way for edge in edges for way in _ways(canvas, own, base, edge, text))
     _draw_clearest(canvas, ways, own, avoid)
 
 
@@ -85,7 +108,7 @@ def dimension_between(
         side, point, own = "left" if x0 < x1 else "right", y1, Rect(x1, low, x1, high)
     else:
         side, point, own = "bottom" if y0 < y1 else "top", x1, Rect(low, y1, high, y1)
-    ways = _ways(own, base or Rect(x0, y0, x0, y0), side, text, point)
+    ways = _ways(canvas, own, base or Rect(x0, y0, x0, y0), side, text, point)
     _draw_clearest(canvas, ways, own)
 
 
@@ -106,13 +129,13 @@ def _draw_clearest(
             if known >= _GOOD:
                 break
         else:
-            dimension(canvas, way.span, way.feet, way.number.text, way.number)
+            dimension(canvas, way.row.span, way.row.feet, way.number.text, way.number)
             return
         heappush(waiting, (known, number, counts, way))
 
 
 def _ways(
-    own: Rect, base: Rect, edge: EdgeName, text: str, point: float | None = None
+    canvas: Canvas, own: Rect, base: Rect, edge: EdgeName, text: str, point: float | None = None
 ) -> Iterator[_Way]:
     is_level, own_edge, base_edge = is_upright(edge), own.edge(edge), base.edge(edge)
     near, far = (own_edge, base_edge) if is_far(edge) else (base_edge, own_edge)
@@ -130,30 +153,31 @@ def _ways(
     for span in spans:
         foot = max(low, min(high, span.level)) if point is None else point
         base_foot = max(base_low, min(base_high, span.level))
-        feet = (foot, base_foot) if is_far(edge) else (base_foot, foot)
+        row = _Row(canvas, span, (foot, base_foot) if is_far(edge) else (base_foot, foot))
         found = span.numbers(text)
         if len(found) == 1:
             # An edge may run through the middle.
             found = (*found, *span.beyond(text))
         # Within the piece it reads like a distance in that: beside it first.
-        for number in sorted(found, key=lambda number: own.meets(text_rect(number))):
-            yield _Way(span, number, feet)
+        numbers = ((number, text_rect(number)) for number in found)
+        for number, filled in sorted(numbers, key=lambda each: own.meets(each[1])):
+            yield _Way(row, number, filled)
 
 
 def _counts(canvas: Canvas, way: _Way, own: Rect, avoid: Sequence[Rect]) -> Iterator[float]:
     """What counts against a way, one after another, what is dearer to ask last: where it stands,
     what it would be taken for, its extension lines, and what it would touch of what is drawn."""
-    span, box, line = way.span, way.box, way.line
+    row, span, box = way.row, way.row.span, way.filled.grown(BOX_MARGIN)
+    line = span.line(way.number, way.filled)
     clutter = _SHORT * math.dist(*line) + _IN_PIECE * own.meets(box) + _TICKED * span.is_ticked
     yield clutter + 9 * _TOUCHED * (not canvas.frame.contains(box.grown(0.5)))
     yield _MISLEADING * sum(map(box.meets, avoid))
     yield _INSIDE * sum(map(Rect(*line[0], *line[1]).meets, avoid))
-    extensions, heads = span.extensions(way.feet), span.heads(way.number)
+    extensions, are_between = row.extensions, span.is_between(way.number)
     clutter = _EXTENDED * sum(math.dist(*run) for run in extensions)
     clutter += _TOUCHED * sum(segment_meets(*run, box.grown(CLEARANCE)) for run in extensions)
-    yield clutter + _TOUCHED * sum(map(box.meets, heads))
-    runs = line, *extensions
-    yield 2 * _TOUCHED * sum(canvas.words_crossed(*run) for run in runs)
+    yield clutter + _TOUCHED * sum(map(box.meets, span.heads(are_between)))
+    yield 2 * _TOUCHED * (canvas.words_crossed(*line) + row.words_crossed)
     yield _TOUCHED * canvas.collisions(box)
-    yield _CROSSED * sum(canvas.lines_crossed(*run) for run in runs)
-    yield _LOST * sum(not canvas.is_clear_of_lines(each) for each in heads)
+    yield _CROSSED * (canvas.lines_crossed(*line) + row.lines_crossed)
+    yield _LOST * row.lost(are_between)

@@ -142,8 +142,10 @@ def text_rect(text: Text) -> Rect:
     """The upright rectangle that the lettering fills on paper."""
     width = text_width(text.text, text.size_pt, text.bold)
     low, high = text_reach(text.text, text.size_pt, text.bold)
-    start = -width * _BEFORE[text.anchor]
-    return turned_rect(Rect(start, low, start + width, high), text.rotation, text.x, text.y)
+    start, x, y = -width * _BEFORE[text.anchor], text.x, text.y
+    if not text.rotation:
+        return Rect(start + x, low + y, start + width + x, high + y)
+    return turned_rect(Rect(start, low, start + width, high), text.rotation, x, y)
 
 
 #: White that a boxed text clears on every side of its lettering, in mm.
