@@ -148,9 +148,11 @@ class Canvas:
     def collisions(self, rect: Rect, clearance: float = CLEARANCE, enough: int = 99) -> int:
         """How many rectangles, ends of leaders and lines lettering in ``rect`` touches; those of a
         kind that is dearer to ask for are left out where there are ``enough`` without."""
-        clear, beside = rect.grown(clearance), rect.grown(ENDS_APART)
+        clear = rect.grown(clearance)
         count = _meeting(self._taken, clear)
-        count += sum(1 for _, end in self._leaders if beside.holds(end))
+        if self._leaders:
+            beside = rect.grown(ENDS_APART)
+            count += sum(1 for _, end in self._leaders if beside.holds(end))
         return count if count >= enough else count + self._lines.within(clear)
 
     def is_clear_of_lines(self, rect: Rect) -> bool:

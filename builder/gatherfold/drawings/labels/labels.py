@@ -9,10 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 from heapq import merge
 from itertools import chain, product
-from operator import attrgetter
+from operator import attrgetter, itemgetter
 
 from gatherfold.drawings.kernel.canvas import CLEARANCE, Canvas
 from gatherfold.drawings.kernel.lettering import inked_rect, level_text, text_width
@@ -44,7 +43,7 @@ def written(canvas: Canvas, places: Iterable[MarkPlace], limit: float) -> bool:
 
 def label(
     canvas: Canvas,
-    targets: Sequence[Place],
+    targets: Iterable[Place],
     texts: Sequence[str],
     look: LabelLook,
     within: Iterable[MarkPlace] = (),
@@ -58,7 +57,7 @@ def label(
     """
 
     def led() -> Iterator[MarkPlace]:
-        clearest = sorted(targets, key=partial(_unclearness, canvas))[:_MOST_TARGETS]
+        clearest = _clearest(canvas, targets)
         notes = (
             beside(clearest, text, look, _OUTSIDE + number * _SHORTER, canvas.frame, avoid)
             for number, text in enumerate(texts)
@@ -84,6 +83,19 @@ def write_labels(canvas: Canvas, needed: Sequence[Mark], others: Sequence[Mark] 
 _MOST_TARGETS = 6
 #: What it costs to stand beside a part, and to be the next of its texts.
 _OUTSIDE, _SHORTER = 20.0, 40.0
+
+
+def _clearest(canvas: Canvas, targets: Iterable[Place]) -> list[Place]:
+    """The targets at which the end of a leader touches least; none is looked at after so many that
+    it touches nothing at."""
+    rated: list[tuple[tuple[int, ...], Place]] = []
+    clear: list[Place] = []
+    for place in targets:
+        rated.append((_unclearness(canvas, place), place))
+        clear += [] if any(rated[-1][0]) else [place]
+        if len(clear) == _MOST_TARGETS:
+            return clear
+    return [place for _, place in sorted(rated, key=itemgetter(0))[:_MOST_TARGETS]]
 
 
 def _unclearness(canvas: Canvas, place: Place) -> tuple[bool, bool, int, int]:
