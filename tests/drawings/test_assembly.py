@@ -190,7 +190,7 @@ def test_offsets_are_measured_at_the_edge_they_are_seen_at() -> None:
 def test_a_small_piece_is_shown_with_the_edges_it_is_measured_from() -> None:
     resolved = matted_design()
     work = work_with(resolved, "mat")
-    assert focus_of(work, ["mat"]) == work.whole
+    assert focus_of(work, ("mat",)) == work.whole
     assert dimensioned_edges(work, "mat") == (("top", "bottom", "left", "right"),)
 
 

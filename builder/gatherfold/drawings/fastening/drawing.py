@@ -296,10 +296,10 @@ def _names(canvas: Canvas, plan: _Plan) -> Iterator[Mark]:
         places = [(x + rim * math.cos(a), y + rim * math.sin(a)) for a in _RIM]
         yield label(canvas, places, [f"Ø {setting.units.number(setting.hole)}"], plain)
     for index, laid in enumerate(setting.layers):
-        places, name = places_within(plan.shown(index)), named(laid.piece)
+        inner, name = places_within(plan.shown(index)), named(laid.piece)
         if index == 0:
             room, look = plan.piece.common(plan.window) or plan.piece, LabelLook(NOTE_PT, bold=True)
             within = inside(room, [name], look)
-            yield label(canvas, places or [plan.centre], [name], look, within)
-        elif places:
-            yield label(canvas, places, [name], plain)
+            yield label(canvas, inner or [plan.centre], [name], look, within)
+        elif inner:
+            yield label(canvas, inner, [name], plain)

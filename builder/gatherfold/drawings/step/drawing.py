@@ -7,7 +7,7 @@ before they are folded, what the step has closed before folded in.
 """
 
 from collections.abc import Iterator, Sequence
-from itertools import chain
+from itertools import chain, islice
 
 from gatherfold.drawings.kernel.break_lines import break_off
 from gatherfold.drawings.kernel.canvas import Canvas
@@ -38,7 +38,7 @@ _LETTERED, _CAPTION = (20.0, 8.0), 90.0
 #: A dashed stretch shorter than this on paper says nothing.
 _SHORTEST = 0.3
 #: New pieces that are shown together.
-_Group = Sequence[str]
+_Group = tuple[str, ...]
 
 
 def stage_scenes(
@@ -160,17 +160,21 @@ def _draw_lines(canvas: Canvas, view: View, laid: SeenPiece) -> None:
     if shown.is_empty:
         return
     is_bold = view.is_bold(key)
-    rings = [clipped_run((*ring, ring[0]), view.window.grown(0.001)) for ring in view.rings(laid)]
-    runs = [run for parts in rings for part in parts for run in runs_within(part, shown)]
-    canvas.strokes(runs, Line.VISIBLE if is_bold else Line.EXISTING, key)
+    window, scores = view.window.grown(0.001), laid.score_runs()
+    edges = [run for ring in view.rings(laid) for run in clipped_run((*ring, ring[0]), window)]
+    folds = (view.mapping.ring(run) for _, run in scores)
+    found = runs_within(chain(edges, folds), shown)
+    canvas.strokes(
+        chain(*islice(found, len(edges))), Line.VISIBLE if is_bold else Line.EXISTING, key
+    )
     looks = FOLD_LINES if is_bold else EXISTING_FOLD_LINES
-    for score, run in laid.score_runs():
+    for (score, _), runs in zip(scores, found, strict=True):
         leading = leading_score(laid.piece, score)
         part = view.work.with_face(FaceKey(key, leading.sides[0]))
         if part is None or part.faces_front == laid.faces_front:
             part, leading = laid, score
         fold = leading.fold_seen(part.faces_front == view.work.from_front)
-        canvas.strokes(runs_within(view.mapping.ring(run), shown), looks[fold], "score")
+        canvas.strokes(runs, looks[fold], "score")
 
 
 def _dash_hidden(canvas: Canvas, view: View) -> None:

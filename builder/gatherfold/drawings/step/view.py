@@ -55,6 +55,8 @@ from gatherfold.work import (
 
 #: So many works are remembered: those of all stages of a design, each drawn in several rooms.
 _REMEMBERED = 128
+#: And so many views: those of one stage in one room.
+_LAST_VIEWS = 32
 _SIDE_ROOM, _TOP_ROOM, _BOTTOM_ROOM = 14.0, 7.0, 11.0
 #: How far something is still out that is slid in, as a share of its whole way.
 _OUT = Fraction(5, 8)
@@ -449,7 +451,8 @@ def measured_edge(piece: ResolvedPiece, edge: EdgeName) -> EdgeName:
     return edge
 
 
-def focus_of(work: PicturedWork, keys: Sequence[str]) -> Rect:
+@lru_cache(maxsize=_REMEMBERED)
+def focus_of(work: PicturedWork, keys: tuple[str, ...]) -> Rect:
     """The part of the work to show: these pieces, the host edges they are measured from and
     something round them; or everything, when that is nearly all of it."""
     return focused(around(rect for key in keys for rect in _needed(work, key)), work.whole)
@@ -480,7 +483,8 @@ def _room_in(frame: Rect) -> Rect:
     )
 
 
-def view_of(work: PicturedWork, keys: Sequence[str], frame: Rect) -> View:
+@lru_cache(maxsize=_LAST_VIEWS)
+def view_of(work: PicturedWork, keys: tuple[str, ...], frame: Rect) -> View:
     """The part of the work round some new pieces, as large as it fits in a frame; as much of their
     hosts as there is still room for is shown too; of what would come out so narrow that nothing
     could be seen on it, one end.  All of the work where sections are glued."""
@@ -500,7 +504,7 @@ def view_of(work: PicturedWork, keys: Sequence[str], frame: Rect) -> View:
 _NARROW, _LONG, _BROAD = 2.2, 6.0, 5.0
 
 
-def _legible_part(work: PicturedWork, keys: Sequence[str], room: Rect) -> Rect:
+def _legible_part(work: PicturedWork, keys: tuple[str, ...], room: Rect) -> Rect:
     """The focus on new pieces; where they are all long and very narrow at its scale, so much of it
     from their far end that they come out broad enough."""
     focus = focus_of(work, keys)

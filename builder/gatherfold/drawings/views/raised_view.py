@@ -262,7 +262,7 @@ def _cut_out(
     own = MultiPolygon([Polygon(ring) for ring in outer])
     if own.area < _FULL * window.width * window.height:
         # What only runs along the end of a slanted face is the edge of the next one.
-        runs = [part for run in runs for part in runs_within(run, own)]
+        runs = [*chain(*runs_within(runs, own))]
     shown = clipped if outer else []
     return tuple(ring for ring in shown if len(ring) > 2), (*cuts, *runs)
 

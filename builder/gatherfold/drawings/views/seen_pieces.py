@@ -8,7 +8,9 @@ lines, in mm of the work.
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import chain
 
+import shapely
 from shapely import LineString, Polygon, box, unary_union
 from shapely.affinity import affine_transform, scale as scaled
 from shapely.geometry.base import BaseGeometry
@@ -218,14 +220,14 @@ def _flat_parts(assembly: Assembly, flat: Collection[FaceKey]) -> Iterator[list[
 
 def _edges_on(assembly: Assembly, scale: int, is_front: bool) -> Iterator[EdgeOn]:
     flat = [plate for plate in assembly.plates.values() if plate.axis == 2]
-    for key, plate in assembly.plates.items():
-        if plate.axis == 2:
-            continue
+    standing = [(key, plate) for key, plate in assembly.plates.items() if plate.axis != 2]
+    within = [in_mm(shape_of(other), scale).buffer(-_COINCIDENT) for other in flat if standing]
+    for key, plate in standing:
         ends = [[float(end) / scale for end in plate.extent(axis)] for axis in (0, 1)]
         low, high = plate.extent(2)
         covers = [
-            in_mm(shape_of(other), scale).buffer(-_COINCIDENT)
-            for other in flat
+            cover
+            for other, cover in zip(flat, within, strict=True)
             if (other.plane >= high if is_front else other.plane <= low)
         ]
         line = LineString([(ends[0][0], ends[1][0]), (ends[0][1], ends[1][1])])
@@ -252,16 +254,20 @@ _DEPTHS = (12.0, 6.0, 3.0, 1.5, 0.8, 0.4, 0.15)
 _ROUND = tuple((0.37 + 0.618 * step) % 1.0 for step in range(24))
 
 
-def places_within(shape: BaseGeometry, but: BaseGeometry | None = None) -> list[Place]:
-    """Places in a shape, those deepest inside it first; none of ``but`` where the shape goes on
-    beside that."""
+def places_within(shape: BaseGeometry, but: BaseGeometry | None = None) -> Iterator[Place] | None:
+    """Places in a shape, those deepest inside it first, each worked out when asked for; none of
+    ``but`` where the shape goes on beside that; None where there are none."""
     left = shape if but is None else shape.difference(but)
-    shape = shape if left.is_empty else left
-    lines = [
-        LineString((*ring, ring[0])) for depth in _DEPTHS for ring in rings_of(shape.buffer(-depth))
-    ]
-    points = (line.interpolate(share, normalized=True) for line in lines for share in _ROUND)
-    return [(point.x, point.y) for point in points]
+    places = _from_within(shape if left.is_empty else left)
+    first = next(places, None)
+    return None if first is None else chain([first], places)
+
+
+def _from_within(shape: BaseGeometry) -> Iterator[Place]:
+    for depth in _DEPTHS:
+        for ring in rings_of(shape.buffer(-depth)):
+            points = shapely.line_interpolate_point(LineString((*ring, ring[0])), _ROUND, True)
+            yield from ((x, y) for x, y in shapely.get_coordinates(points).tolist())
 
 
 def rings_of(shape: BaseGeometry) -> list[Ring]:
@@ -283,10 +289,15 @@ def runs_of(lines: BaseGeometry) -> list[Ring]:
     return [tuple(part.coords) for part in getattr(merged, "geoms", [merged])]
 
 
-def runs_within(run: Ring, shape: BaseGeometry, slack: float = 0.1) -> list[Ring]:
-    """The stretches of a run that lie in a shape or along its edge."""
-    line = LineString(run)
-    found = line.intersection(shape.buffer(slack))
-    if found.length > line.length - slack:
-        return [run]
-    return [part for part in runs_of(found) if LineString(part).length > 3 * slack]
+def runs_within(
+    runs: Iterable[Ring], shape: BaseGeometry, slack: float = 0.1
+) -> Iterator[list[Ring]]:
+    """The stretches of each of some runs that lie in a shape or along its edge."""
+    widened = shape.buffer(slack)
+    for run in runs:
+        line = LineString(run)
+        found = line.intersection(widened)
+        if found.length > line.length - slack:
+            yield [run]
+        else:
+            yield [part for part in runs_of(found) if LineString(part).length > 3 * slack]
