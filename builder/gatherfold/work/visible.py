@@ -61,8 +61,8 @@ def _visible(
         other
         for number, each in enumerate(ordered)
         if number != index
+        and (number > index or assembly.plates[each].shares_plane(plate))
         and crosses((other := assembly.plates[each]).bounds, plate.bounds)
-        and (number > index or other.shares_plane(plate))
         and is_nearer(assembly, key, each, look)
     ]
     if any(_covers_all(cover, plate) for cover in covers):

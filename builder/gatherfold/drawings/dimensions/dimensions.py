@@ -78,14 +78,19 @@ class Span:
     def numbers(self, text: str) -> tuple[Text, ...]:
         """Where the number may stand, best first: over the middle; where that is too narrow, and
         on an upright line also where it is not easy, past either end or beside it."""
-        width = text_width(text, NUMBER_PT)
-        if self.is_ticked or self.length < max(2 * ARROW_LENGTH + 1.0, width + _NUMBER_SIDES):
+        if not self.has_room(text):
             return self.beyond(text)
         middle, lift = (self.near + self.far) / 2, _lift(text)
         if self.is_level:
             return (Text(text, middle, self.level + lift, NUMBER_PT, boxed=True),)
         number = Text(text, self.level - lift, middle, NUMBER_PT, rotation=90, boxed=True)
-        return (number,) if self.length > width + _EASY else (number, *self.beyond(text))
+        is_easy = self.length > text_width(text, NUMBER_PT) + _EASY
+        return (number,) if is_easy else (number, *self.beyond(text))
+
+    def has_room(self, text: str) -> bool:
+        """Whether the number may stand over the middle, between the arrows."""
+        width = text_width(text, NUMBER_PT) + _NUMBER_SIDES
+        return not self.is_ticked and self.length >= max(2 * ARROW_LENGTH + 1.0, width)
 
     def beyond(self, text: str) -> tuple[Text, ...]:
         """Where the number may stand level past either end, or beside an upright line there."""

@@ -53,6 +53,7 @@ class Canvas:
     def __init__(self, width: float, height: float) -> None:
         self.frame = Rect(0.0, 0.0, width, height)
         self._items: list[Item] = []
+        self._measured: list[Rect] = []
         self._taken: list[Rect] = []
         #: The same with the white that leaders keep off them, and that the ends of leaders do.
         self._clear_of_lines: list[Rect] = []
@@ -127,7 +128,7 @@ class Canvas:
 
     def include(self, other: Canvas, dx: float, dy: float = 0.0) -> None:
         """Take over what another canvas holds, moved to the right by ``dx`` and up by ``dy``."""
-        self._items.extend(moved_item(item, dx, dy) for item in other._items)
+        self._items += [moved_item(item, dx, dy) for item in other._items]
         for rect in other._taken:
             self.keep_free(rect.moved(dx, dy))
 
@@ -139,7 +140,11 @@ class Canvas:
     @property
     def extent(self) -> Rect:
         """The rectangle round what is drawn so far; the whole paper where nothing is."""
-        return around(map(item_rect, self._items)) if self._items else self.frame
+        if not self._items:
+            return self.frame
+        # What was there when somebody asked before is not measured again.
+        self._measured += [item_rect(item) for item in self._items[len(self._measured) :]]
+        return around(self._measured)
 
     def is_free(self, rect: Rect, clearance: float = CLEARANCE) -> bool:
         """Whether lettering in ``rect`` would touch nothing and stay on the paper."""
@@ -317,6 +322,8 @@ def item_rect(item: Item) -> Rect:
 
 
 def moved_item(item: Item, dx: float, dy: float) -> Item:
+    if not (dx or dy):
+        return item
     if isinstance(item, Text):
         return replace(item, x=item.x + dx, y=item.y + dy)
     if isinstance(item, Area):

@@ -58,11 +58,17 @@ def label(
 
     def led() -> Iterator[MarkPlace]:
         clearest = _clearest(canvas, targets)
-        notes = (
+        first, *others = (
             beside(clearest, text, look, _OUTSIDE + number * _SHORTER, canvas.frame, avoid)
             for number, text in enumerate(texts)
         )
-        yield from merge(*notes, key=attrgetter("cost"))
+        for placing in first:
+            if others and placing.cost >= _OUTSIDE + _SHORTER:
+                # No other text is looked at before it could cost less.
+                yield from merge(chain([placing], first), *others, key=attrgetter("cost"))
+                return
+            yield placing
+        yield from merge(*others, key=attrgetter("cost"))
 
     # Within there is mostly room: what is beside is not looked at before it is asked for.
     return Mark(texts[0], chain(within, led()))

@@ -234,7 +234,7 @@ def _raised(
     onto = _onto(pose, projection)
     shows_front = (projection.viewer[pose.axis] > 0) == (pose.facing > 0)
     folds = _folds(piece, plate.key.face, window, normals, shows_front)
-    rings, edges = _cut_out(piece_rings(piece), window, part.is_cut)
+    rings, edges = _cut_out(resolved, piece.key, window, part.is_cut)
     if not rings:
         return None
     return RaisedFace(
@@ -251,10 +251,11 @@ def _raised(
 
 @lru_cache(maxsize=_REMEMBERED)
 def _cut_out(
-    rings: tuple[Ring, ...], window: Rect, is_cut: bool
+    resolved: ResolvedDesign, key: str, window: Rect, is_cut: bool
 ) -> tuple[tuple[Ring, ...], tuple[Ring, ...]]:
     """The rings of what lies of a piece in a window, and what shows of its edges; the same whatever
     side it is seen from."""
+    rings = piece_rings(resolved.pieces[key])
     outer, *holes = (clipped_rings(ring, window) for ring in rings)
     clipped = [*outer, *chain(*holes)]
     cuts = [(*ring, ring[0]) for ring in outer if is_cut]

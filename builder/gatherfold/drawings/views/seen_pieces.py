@@ -266,7 +266,8 @@ def places_within(shape: BaseGeometry, but: BaseGeometry | None = None) -> Itera
 def _from_within(shape: BaseGeometry) -> Iterator[Place]:
     for depth in _DEPTHS:
         for ring in rings_of(shape.buffer(-depth)):
-            points = shapely.line_interpolate_point(LineString((*ring, ring[0])), _ROUND, True)
+            line = LineString((*ring, ring[0]))
+            points = shapely.line_interpolate_point(line, _ROUND, normalized=True)
             yield from ((x, y) for x, y in shapely.get_coordinates(points).tolist())
 
 
