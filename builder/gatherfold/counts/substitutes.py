@@ -33,7 +33,7 @@ from gatherfold.plans import (
     trimmer_of,
 )
 from gatherfold.resolve import ResolvedDesign, ResolvedStock
-from gatherfold.sheets import Plan, name_of, plan
+from gatherfold.sheets import Plan, name_of, plan_to_count
 
 #: Sheets sold where an edition is used: what they are called there, width and height in mm.
 SHEETS_SOLD: dict[EditionName, tuple[tuple[str, Fraction, Fraction], ...]] = {
@@ -204,4 +204,4 @@ def _planned(
         for each in rectangles_of(out, resolved.edition.grid)
     ]
     trimmer = trimmer_of(resolved)
-    return plan(kit, planned, trimmer=trimmer, time_limit=_TIME, patience=3.0)
+    return plan_to_count(kit, planned, trimmer=trimmer, time_limit=_TIME, patience=3.0)

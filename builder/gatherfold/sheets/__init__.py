@@ -44,4 +44,4 @@ from gatherfold.sheets.model import (Cut as Cut, Offcut as Offcut, Pin as Pin, P
     Plan as Plan, Problem as Problem, ProblemCode as ProblemCode, Rectangle as Rectangle,
     Sheet as Sheet, SheetPlan as SheetPlan, Trimmer as Trimmer)
 from gatherfold.sheets.pins import sizes as sizes
-from gatherfold.sheets.planner import plan as plan
+from gatherfold.sheets.planner import plan as plan, plan_to_count as plan_to_count

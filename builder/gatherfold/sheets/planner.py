@@ -114,6 +114,32 @@ def plan(
     The work allowed is counted, in proportion to ``time_limit`` (in seconds); the clock stops
     the search only on a machine too slow for that count, after ``patience`` times as long.
     """
+    return _planned(pieces, sheets, trimmer, (time_limit, patience), seed, WORK)
+
+
+def plan_to_count(
+    pieces: Sequence[Rectangle],
+    sheets: Sheet | Sequence[Sheet],
+    *,
+    trimmer: Trimmer | None = None,
+    time_limit: float = 2.0,
+    patience: float = 1.0,
+) -> Plan:
+    """As many sheets as :func:`plan` takes, for those who only count them: no better cuts are
+    looked for than the first."""
+    return _planned(pieces, sheets, trimmer, (time_limit, patience), 0, 0)
+
+
+def _planned(
+    pieces: Sequence[Rectangle],
+    sheets: Sheet | Sequence[Sheet],
+    trimmer: Trimmer | None,
+    limits_of_time: tuple[float, float],
+    seed: int,
+    work: int,
+) -> Plan:
+    """A plan with so much ``work`` on the cuts of its sheets."""
+    time_limit, patience = limits_of_time
     deadline = time.monotonic() + patience * time_limit
     stock = [sheets] if isinstance(sheets, Sheet) else list(sheets)
     _refuse_nonsense(pieces, stock)
@@ -124,7 +150,7 @@ def plan(
     task = _task(wanted, stock, limits, factor)
     search = Search(task, effort, seed)
     result = search.run()
-    share = min(WORK // max(len(result.layouts), 1), WORK_OF_A_SHEET)
+    share = min(work // max(len(result.layouts), 1), WORK_OF_A_SHEET)
     shares = [Effort(share, deadline) for _ in result.layouts]
     cut = [
         (one.kind, finished(one, task, seed, share))
