@@ -14,6 +14,7 @@ title: Test
 units: inch
 stocks:
   night: {material: cardstock, weight: 80 lb cover, sheet: 12 in x 12 in}
+  grey: {material: board, caliper: 2 mm, sheet: 12 in x 12 in}
 supplies:
   tape: {kind: tape, width: 1/4 in}
 pieces:

@@ -125,6 +125,29 @@ def test_a_tray_in_a_tray(ease: str, goes_in: bool) -> None:
     assert ("does-not-go-in" in codes) != goes_in
 
 
+@pytest.mark.parametrize(("width", "goes_in"), [("3 3/4", True), ("4", False)])
+def test_a_tray_in_a_sleeve(width: str, goes_in: bool) -> None:
+    """Slid between the sides of a tube that are 4 in apart."""
+    pieces = f"""\
+  sleeve:
+    from: card
+    closed: 90
+    across: {{front: 4, right_side: 1, back: 4, left_side: 1, tab: 1/2}}
+    height: 5
+    joins: {{tab: {{on: sleeve.front}}}}
+  tray:
+    as: tray
+    from: card
+    across: {{left_wall: 3/4, base: {width}, right_wall: 3/4}}
+    height: 4
+    on: sleeve.front
+    by: base
+    glue: none
+"""
+    done = "steps:\n  - {title: It, text: It., cut: all, close: 'sleeve, tray', insert: tray}\n"
+    assert (the_fit(pieces, "going in", "across", done).margin > 0) is goes_in
+
+
 def test_how_many_photographs_a_gusset_still_holds() -> None:
     """½ in between the scores, less 0.785 of 0.5 mm of bend, less a mat and its photograph."""
     found = resolved(

@@ -59,3 +59,31 @@ def test_a_card_too_wide_for_the_tray_that_it_is_laid_in() -> None:
     assert troubles(tray + card % "3 3/4", steps) == []
     (finding,) = troubles(tray + card % 5, steps)
     assert (finding.code, finding.about) == ("cannot-go-in", ("card", "tray"))
+
+
+def test_the_glue_that_closes_a_pocket_is_named() -> None:
+    """Glued at three edges and folded at the fourth, a folder is shut; along its bottom, open."""
+    pieces = """
+    folder: {from: night, across: {front: 4, back: 4}, height: 4, closed: 180, %s}
+    slip: {as: card, from: night, size: 2 x 3, on: folder.front, glue: none}
+    """
+    steps = "steps:\n  - {title: It, text: It., cut: all, close: folder, insert: slip}\n"
+    (finding,) = troubles(pieces % "seams: {back: {right: 0, top: 0, bottom: 0}}", steps)
+    assert finding.code == "cannot-go-in"
+    assert "the glue of the back of 'folder' is in the way" in finding.message
+    assert troubles(pieces % "seams: {back: {bottom: 0}}", steps) == []
+
+
+def test_a_join_that_misses_before_something_else_stops_is_told() -> None:
+    """The tab comes to lie on the front, and the tray that is put in then keeps the tube open."""
+    sleeve = """
+    sleeve:
+      from: night
+      closed: 90
+      across: {front: 4, right: 1, back: 4, left: 1, tab: 1/2}
+      height: 5
+      joins: {tab: {on: sleeve.%s}}
+    """
+    steps = "steps:\n  - {title: It, text: It., cut: all, close: sleeve}\n"
+    assert troubles(sleeve % "front", steps) == []
+    assert troubles(sleeve % "back", steps)[0].code == "join-misses"

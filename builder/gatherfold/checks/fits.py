@@ -18,7 +18,7 @@ from gatherfold.geometry import Axis, Layer, SpaceAxis, ends_across, thickest
 from gatherfold.lengths import up_to_grid
 from gatherfold.model import Relation, Trait, is_valley
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
-from gatherfold.work import AXES, Placing, Plate, is_lowered_into, seen_box, work_of, wraps
+from gatherfold.work import AXES, Placing, Plate, Way, is_lowered_into, seen_box, work_of, wraps
 
 #: The score lines and the edges that bound a direction run so.
 _AXES: dict[Flat, Axis] = {"across": "vertical", "upward": "horizontal"}
@@ -69,8 +69,14 @@ def fits(resolved: ResolvedDesign) -> Iterator[Fit]:
         yield from _round_body(resolved, room, body, "closing round")
     for moment in work_of(resolved).moments:
         placed = moment.motion
-        if isinstance(placed, Placing) and placed.piece not in round_it and is_lowered_into(placed):
+        if isinstance(placed, Placing) and placed.piece not in round_it and _goes_into(placed):
             yield from _lowered(resolved, placed)
+
+
+def _goes_into(placed: Placing) -> bool:
+    """Whether something is lowered between walls, or slid between them."""
+    is_slid = placed.put.way is Way.SLID and not placed.is_glued
+    return is_slid or is_lowered_into(placed)
 
 
 def widest_tape(resolved: ResolvedDesign) -> Fraction:
@@ -127,7 +133,7 @@ class _Room:
 
 
 def _lowered(resolved: ResolvedDesign, placing: Placing) -> Iterator[Fit]:
-    """What is lowered into the walls of its host."""
+    """What is lowered or slid between the walls of its host."""
     closed, host = work_of(resolved).closed.plates, placing.host
     own = [plate for key, plate in closed.items() if key.piece == host.piece]
     came = placing.put.after.plates.keys() - placing.before.plates.keys()

@@ -6,13 +6,26 @@ line of the piece or fastening.  Pockets and what holds something shut have chec
 
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import islice
 from typing import assert_never
 
 from gatherfold.checks.report import FindingKind, finding_kind
 from gatherfold.findings import Finding
 from gatherfold.lengths import up_to_grid
 from gatherfold.resolve import ResolvedDesign
-from gatherfold.work import Blocked, Difficulty, Obstacle, Stuck, Trouble, size, work_of
+from gatherfold.work import (
+    Blocked,
+    Difficulty,
+    FaceKey,
+    Obstacle,
+    Placing,
+    Stuck,
+    Trouble,
+    glued_down,
+    host_side,
+    size,
+    work_of,
+)
 
 #: What comes of a fold that does not close.
 _FOLLOW = (Trouble.JOIN_MISSES, Trouble.NEVER_JOINED)
@@ -57,8 +70,9 @@ def check_troubles(resolved: ResolvedDesign) -> Iterator[Finding]:
     """Every problem once, however often the steps meet it."""
     told: set[object] = set()
     problems = work_of(resolved).problems
-    is_stopped = any(problem.trouble is Trouble.CANNOT_TURN for problem in problems)
+    is_stopped = False
     for problem in problems:
+        is_stopped |= problem.trouble is Trouble.CANNOT_TURN
         if (is_stopped and problem.trouble in _FOLLOW) or not _is_told_here(resolved, problem):
             continue
         is_blocked = isinstance(problem.stop, Blocked)
@@ -116,9 +130,26 @@ def _finding(resolved: ResolvedDesign, problem: Difficulty) -> Finding:
     if problem.trouble is Trouble.NO_HOLE:
         fastening = resolved.fastenings[problem.part]
         return kind.found(resolved, fastening, **told, first=fastening.source.through[0])
-    by = stop.by if isinstance(stop, Stuck) else None
-    what = "glue all round" if by is None else _part(resolved, str(by))
-    return kind.found(resolved, resolved.pieces[_piece(problem)], **told, stop=what)
+    key, what = _piece(problem), ""
+    if isinstance(stop, Stuck):
+        what = "glue all round" if stop.by is None else _part(resolved, str(stop.by))
+        for face in islice(_glue_in_way(resolved, problem) if stop.by is None else (), 1):
+            key, what = face.piece, f"the glue of {_part(resolved, str(face))}"
+    return kind.found(resolved, resolved.pieces[key], **told, stop=what)
+
+
+def _glue_in_way(resolved: ResolvedDesign, problem: Difficulty) -> Iterator[FaceKey]:
+    """What lies over the place of something that is slid in, and closes it by its glue, the last
+    first: not what is glued down all over, as a lining is."""
+    for moment in work_of(resolved).moments:
+        placing, placement = moment.motion, resolved.pieces[problem.part].source.placement
+        is_it = isinstance(placing, Placing) and placing.piece == problem.part
+        if isinstance(placing, Placing) and is_it and placement is not None:
+            before, host = placing.before, placing.host
+            is_up = host_side(placement.relation) == before.plates[host].facing
+            over = before.beyond([host], is_up) - {host} - glued_down(before)
+            glued = (bond.first for bond in reversed(before.bonds) if bond.kind == "glue")
+            yield from (face for face in glued if face in over)
 
 
 def _cannot_turn(resolved: ResolvedDesign, when: str, stop: Blocked) -> Finding:

@@ -9,7 +9,7 @@ import pytest
 
 from gatherfold.checks.joins import check_joins
 from tests.checks.joins.designs import BOOK, BOX, ENVELOPE, codes
-from tests.checks.making.works_in_steps import codes_of, steps
+from tests.checks.making.works_in_steps import CLOSE_WALLS, TRAY, codes_of, steps
 
 LEFT_TABS = "      left: {top: 1/2, bottom: 1/2, taper: 1/16}\n"
 RIGHT_TABS = "      right: {top: 1/2, bottom: 1/2, taper: 1/16}\n"
@@ -197,3 +197,43 @@ def test_legs_open_before_a_layer_covers_them(order: str, expected: list[str]) -
     brad = "fastenings: {brad: {kind: brad, head: 1/4 in, leg: 3/8 in, through: 'plate, base'}}\n"
     done = brad + steps("cut: all", "attach: plate", order)
     assert codes_of(check_joins, pieces, done) == expected
+
+
+@pytest.mark.parametrize(("last", "expected"), [("1", []), ("1 1/4", ["tab-off-edge"])])
+def test_a_tube_is_as_wide_on_both_sides(last: str, expected: list[str]) -> None:
+    """Glued flat: two walls over two, and the fold of the tab on the edge of the first."""
+    pieces = f"""
+    sleeve:
+      from: night
+      across: {{a: 1, b: {{size: 1, closed: 0}}, c: {{size: 1, closed: 180}},
+        d: {{size: {last}, closed: 0}}, tab: {{size: 1/2, closed: 180}}}}
+      height: 4
+      seams: {{c: none, tab: none}}
+      joins: {{tab: {{on: sleeve.a}}}}
+    """
+    done = steps("cut: all\nscore: sleeve", "close: sleeve")
+    found = codes_of(check_joins, pieces, done)
+    assert [code for code in found if code == "tab-off-edge"] == expected
+
+
+@pytest.mark.parametrize(
+    ("relation", "expected"), [("behind", []), ("on", ["covers-on-both-sides"])]
+)
+def test_both_covers_lie_on_one_side_of_their_spine(relation: str, expected: list[str]) -> None:
+    """The back cover lies behind the spine, which is glued on it."""
+    front = "behind: spine.front_tab, right: 0}"
+    assert codes(BOOK, (front, front.replace("behind", relation))) == expected
+
+
+@pytest.mark.parametrize(("closed", "expected"), [("90", []), ("180", ["lies-flat"])])
+def test_a_divider_stands(closed: str, expected: list[str]) -> None:
+    pieces = f"""
+    {TRAY.replace(chr(10), chr(10) + "    ")}
+    divider: {{from: night, up: {{panel: 7/8, foot: 1/2}}, width: 3, closed: {closed},
+      on: tray.base, by: foot, seams: {{panel: none}}}}
+    """
+    done = steps(
+        "cut: all\nscore: tray, divider", "attach: divider", f"close: {CLOSE_WALLS}, divider"
+    )
+    found = codes_of(check_joins, pieces, done)
+    assert [code for code in found if code == "lies-flat"] == expected

@@ -81,6 +81,23 @@ pieces:
 
 
 @pytest.mark.parametrize(
+    ("relation", "expected"), [("on_back", []), ("on", ["sideways-elsewhere"])]
+)
+def test_a_print_that_is_turned_for_the_outside_of_a_card_lies_outside(
+    relation: str, expected: list[str]
+) -> None:
+    card = f"""\
+  card: {{as: card, from: night, up: {{lower: 4, upper: 4}}, width: 4, closed: 180, on: base,
+    by: lower, glue: none, seams: {{upper: none}}}}
+  mat: {{as: mat, from: stars, {relation}: card.upper, leaving: 1/8, turned: 180}}
+"""
+    done = steps("cut: all\nscore: card", "attach: mat, card", "close: card")
+    text = PRINTED % "" + card + done
+    resolved = pierced(resolve(read_design(text.encode(), "test.yaml"), IMPERIAL))
+    assert [each.code for each in check_unseen(resolved)] == expected
+
+
+@pytest.mark.parametrize(
     ("turned", "expected"), [("", []), (", turned: 180", ["sideways-elsewhere"])]
 )
 def test_the_back_stands_upright_when_the_work_is_turned_over(

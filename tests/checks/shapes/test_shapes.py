@@ -323,3 +323,144 @@ def test_three_of_four_that_are_alike_speak_of_the_fourth(
         wall + "_mat" for wall, reveal in zip(_ALL_WALLS, reveals, strict=True) if reveal
     )
     assert set(found(pieces, _ATTACH % names)) == codes
+
+
+_ROLL = """
+    base: {as: panel, from: night, size: 6 x 6}
+    strip:
+      as: strip
+      from: night
+      closed: 180
+      across: %s
+      height: 3
+      seams: {p1: none, p2: none, p3: none, p4: none}
+      on: base
+      by: p5
+"""
+
+
+@pytest.mark.parametrize(
+    ("widths", "codes"),
+    [
+        ("{p1: 1, p2: 1 1/16, p3: 1 1/8, p4: 1 3/16, p5: 1 1/4}", set()),
+        ("{p1: 1, p2: 1, p3: 1, p4: 1, p5: 1}", {"roll-too-narrow"}),
+        # The last section only bears the roll.
+        ("{p1: 1, p2: 1 1/16, p3: 1 1/8, p4: 1 3/16, p5: 1}", set()),
+        ("{p1: 1, p2: 1 1/8, p3: 1, p4: 1 1/4, p5: 1 1/4}", {"roll-too-narrow"}),
+    ],
+)
+def test_each_section_of_a_roll_goes_round_the_one_before(widths: str, codes: set[str]) -> None:
+    steps = (_ATTACH % "strip") + "\n  - {title: Roll, text: Roll., close: strip}"
+    assert set(found(_ROLL % widths, steps)) & {"roll-too-narrow"} == codes
+
+
+@pytest.mark.parametrize(
+    ("folds", "codes"),
+    [
+        ("vmvm", set()),
+        ("vvvv", set()),
+        ("vvvm", {"folds-other-way"}),
+        ("vmvv", {"folds-other-way"}),
+        # Two fold otherwise: that is a way of its own.
+        ("vvmm", set()),
+        # Too few to tell.
+        ("vvm", set()),
+    ],
+)
+def test_folds_of_a_strip_go_to_and_fro_or_all_one_way(folds: str, codes: set[str]) -> None:
+    senses = {"v": "valley", "m": "mountain"}
+    rest = "".join(
+        f", p{n}: {{size: {1 + n / 8}, fold: {senses[fold]}}}" for n, fold in enumerate(folds, 2)
+    )
+    pieces = f"""
+        strip: {{as: strip, from: night, closed: 180, across: {{p1: 1{rest}}}, height: 3}}
+    """
+    steps = "  - {title: Cut, text: Cut., cut: strip}"
+    assert set(found(pieces, steps)) & {"folds-other-way"} == codes
+
+
+_LINED = """
+    envelope:
+      as: envelope
+      from: night
+      closed: 180
+      across: {left: 1, body: 6, right: 1}
+      up: {bottom: 2 1/2, body: 4, top: 2}
+      corners: {bottom: notch 1 x 2 1/2, top: notch 1 x 2}
+      thumb_notch: {bottom: 1/2}
+      seams: {left: none, right: none, bottom: {left: 0, right: 0}}
+    lining:
+      as: liner
+      from: night
+      up: {body: %s, flap: %s}
+      width: 5 3/4
+      on: envelope.body
+      by: body, flap
+      top: 0
+"""
+
+
+@pytest.mark.parametrize(
+    ("depth", "flap", "codes"),
+    [
+        ("2 1/2", "1 7/8", set()),
+        ("2 1/2", "2 1/8", {"overhang"}),
+        ("2 1/2", "2", {"uneven-reveal"}),
+        # The flap ends 1 1/2 below the fold of the top, its notch 2.
+        ("1 3/4", "1 7/8", {"lining-too-short"}),
+        ("1 1/4", "1 7/8", {"lining-too-short"}),
+    ],
+)
+def test_a_lining_ends_within_the_flap_and_under_the_pocket(
+    depth: str, flap: str, codes: set[str]
+) -> None:
+    steps = (_ATTACH % "lining") + (
+        "\n  - {title: Fold, text: Fold., close: 'envelope.left, envelope.right'}"
+        "\n  - {title: Glue, text: Glue., close: envelope.bottom}"
+    )
+    assert set(found(_LINED % (depth, flap), steps)) == codes
+
+
+@pytest.mark.parametrize(("width", "codes"), [("4", set()), ("5 1/2", {"in-no-pocket"})])
+def test_a_card_goes_into_some_pocket(width: str, codes: set[str]) -> None:
+    pieces = f"""
+        base: {{as: panel, from: night, size: 6 x 8}}
+        pocket: {{as: pocket, from: night, size: 5 1/2 x 4, on: base, bottom: 0, {_SHOWS}}}
+        notes: {{as: card, from: night, size: {width} x 5, count: 3}}
+    """
+    assert set(found(pieces, _ATTACH % "pocket")) == codes
+
+
+@pytest.mark.parametrize(("spine", "codes"), [("1", set()), ("3/4", {"wider-together"})])
+def test_hinges_stand_side_by_side_on_their_spine(spine: str, codes: set[str]) -> None:
+    hinges = "".join(
+        f"""
+        h{n}: {{as: hinge, from: night, across: {{left: 1, gusset: 1/4, right: 1}}, height: 4,
+             on: case.spine, by: gusset, left: {n}/4}}"""
+        for n in range(4)
+    )
+    pieces = f"""
+        case: {{as: panel, from: night, across: {{front: 5, spine: {spine}, back: 5}}, height: 5}}
+        {hinges}
+    """
+    names = ", ".join(f"h{n}" for n in range(4))
+    assert set(found(pieces, _ATTACH % names)) & {"wider-together"} == codes
+
+
+@pytest.mark.parametrize(("margin", "codes"), [("1/2", set()), ("1/4", {"turn-in-too-short"})])
+def test_enough_of_a_margin_is_glued_behind_its_board(margin: str, codes: set[str]) -> None:
+    """The board is 2 mm thick and a quarter of an inch 6.35 mm."""
+    pieces = f"""
+        board: {{as: panel, from: grey, size: 4 x 4}}
+        paper:
+          as: mat
+          from: night
+          fold: mountain
+          closed: 180
+          across: {{left: {margin}, middle: 4, right: {margin}}}
+          height: 4
+          on: board
+          by: middle
+    """
+    steps = (_ATTACH % "paper") + "\n  - {title: In, text: In., close: paper}"
+    assert set(found(pieces, steps)) == codes

@@ -105,7 +105,7 @@ def _astray(
     met = _lengths_met(resolved, assembly, area.adhesive)
     flaps = [key for key in met if _has_folded_over(piece, assembly, key)]
     others = {key: length for key, length in met.items() if key not in flaps}
-    if flaps and sum(met[key] for key in flaps) >= sum(others.values()):
+    if flaps:
         right = section_in_words(resolved, flaps[0])
         yield from _on_wrong_face(resolved, area.face, others, right)
         yield from _bare(resolved, area.face, sum(met.values(), Fraction(0)))

@@ -5,14 +5,15 @@ over the one whose glue was to hold it, and a section that lies loose on what it
 """
 
 from collections.abc import Iterable, Iterator
-from itertools import product
+from itertools import islice, product
 
 from shapely.geometry.base import BaseGeometry
 
-from gatherfold.checks.joins.folded import outward, right_over, turned
+from gatherfold.checks.joins.folded import glue_among, outward, right_over, turned
 from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
-from gatherfold.geometry import is_vertical
+from gatherfold.geometry import Sense, is_vertical
+from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import (
     Assembly,
@@ -38,6 +39,8 @@ def check_held(resolved: ResolvedDesign) -> Iterator[Finding]:
         if len(piece.faces) > 1:
             yield from _in_closed(resolved, work, piece)
             yield from _loose_sections(resolved, work, piece)
+            yield from _lying_flat(resolved, work.closed, piece)
+            yield from _on_both_sides(resolved, work.opened, piece)
 
 
 def _in_closed(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Finding]:
@@ -203,6 +206,39 @@ def _lies_wholly_on(own: Plate, under: Plate) -> bool:
     return own.lies_over(under) and bool(
         whole.difference(shape_of(under).buffer(1)).area < (1 - _MOST) * whole.area
     )
+
+
+# ---- dividers and spines
+
+
+def _lying_flat(
+    resolved: ResolvedDesign, closed: Assembly, piece: ResolvedPiece
+) -> Iterator[Finding]:
+    """A section that lies flat over the foot that it is glued by, within walls."""
+    boxes = (key for key in resolved.hosts_of(piece.key) if len([*turned(closed, 90, key)]) >= 3)
+    for box in islice(boxes, 1):
+        for crease in right_over(closed, piece.key):
+            if crease.staying.face in piece.glued:
+                told = {"section": _words(crease.hanging), "foot": _words(crease.staying)}
+                yield finding_kind("lies-flat").found(resolved, piece, box=box, **told)
+
+
+def _on_both_sides(
+    resolved: ResolvedDesign, opened: Assembly, piece: ResolvedPiece
+) -> Iterator[Finding]:
+    """A spine with a cover on its front at one end, and one on its back at the other."""
+    covers: dict[Sense, tuple[FaceKey, FaceKey]] = {}
+    for bond in glue_among(opened.bonds) if piece.source.has(Trait.JOINS) else ():
+        for own in (face for face in bond.faces if face.piece == piece.key):
+            other, side = bond.other(own), opened.side_of(own, bond.other(own))
+            is_cover = resolved.pieces[other.piece].source.has(Trait.COVERS)
+            if is_cover and side is not None:
+                covers.setdefault(side, (own, other))
+    if len(covers) == 2:
+        (tab, cover), (end, other) = covers[1], covers[-1]
+        told = {"tab": _words(tab), "cover": cover.piece, "end": _words(end), "other": other.piece}
+        if tab != end and opened.plates[tab].shares_plane(opened.plates[end]):
+            yield finding_kind("covers-on-both-sides").found(resolved, piece, **told)
 
 
 def _words(face: FaceKey) -> str:

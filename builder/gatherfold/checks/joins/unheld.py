@@ -4,14 +4,31 @@ In: the work at rest and closed.  Out: findings.
 """
 
 from collections.abc import Iterator
+from fractions import Fraction
 
+from gatherfold.checks.joins.folded import glue_among
 from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
-from gatherfold.geometry import clears
+from gatherfold.geometry import Exact, clears
+from gatherfold.lengths import INCH, nearest_on_grid
 from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedFastening, ResolvedPiece
-from gatherfold.work import FaceKey, GlueArea, Work, glue_areas, work_of, wrapped_round
+from gatherfold.work import (
+    ACROSS,
+    Assembly,
+    Bond,
+    FaceKey,
+    FoldKey,
+    GlueArea,
+    Work,
+    glue_areas,
+    size,
+    work_of,
+    wrapped_round,
+)
 
+#: The fold of a tab may lie so far from the edge that it is glued to (common practice, no source).
+_APART = INCH / 8
 #: What a tab may reach past the wall that it is glued to, of its own size (common practice).
 _PAST = 0.15
 
@@ -24,6 +41,7 @@ def check_unheld(resolved: ResolvedDesign) -> Iterator[Finding]:
         if piece.key not in off:
             yield from _unheld(resolved, work, piece)
     yield from _past_walls(resolved, work)
+    yield from _edges_apart(resolved, work)
     for fastening in resolved.fastenings.values():
         yield from _head(resolved, fastening)
 
@@ -66,6 +84,37 @@ def _past_walls(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
         yield finding_kind("tab-past-wall").found(
             resolved, resolved.pieces[key], tab=tab, wall=wall
         )
+
+
+def _edges_apart(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
+    """Sections that a tab closes to a ring, where the fold of the tab misses the edge of the one
+    that it is glued to; a band laps as far as it has to."""
+    apart: dict[str, tuple[Bond, Fraction]] = {}
+    for moment in work.moments:
+        for bond in glue_among(moment.bonds):
+            missed = Fraction(_missed(moment.assembly, bond)) / work.scale
+            if missed > _APART:
+                apart.setdefault(bond.first.piece, (bond, missed))
+    rings = (key for key in apart if not resolved.pieces[key].source.has(Trait.GOES_ROUND))
+    for bond, missed in map(apart.__getitem__, rings):
+        told = {"tab": in_words(bond.first.face), "wall": in_words(bond.second.face)}
+        away = nearest_on_grid(missed, resolved.edition.grid)
+        piece = resolved.pieces[bond.first.piece]
+        yield finding_kind("tab-off-edge").found(resolved, piece, **told, away=away)
+
+
+def _missed(assembly: Assembly, bond: Bond) -> Exact:
+    """How far the fold of a tab lies from the nearer edge of the section of its own piece that it
+    is glued to."""
+    fold, plate = FoldKey(*bond.first), assembly.plates[bond.second]
+    if bond.second.piece != fold.piece or fold not in assembly.creases:
+        return 0
+    line = assembly.lines[fold]
+    across = [axis for axis in ACROSS[line.axis] if axis != plate.axis]
+    if len(across) != 1:
+        return 0
+    at = line.at[ACROSS[line.axis].index(across[0])]
+    return min(size(at - end) for end in plate.extent(across[0]))
 
 
 def _tab_areas(resolved: ResolvedDesign, work: Work) -> Iterator[GlueArea]:

@@ -16,13 +16,14 @@ from gatherfold.checks.printing import looked_at
 from gatherfold.checks.report import finding_kind, quoted
 from gatherfold.findings import Finding
 from gatherfold.geometry import Sense
-from gatherfold.model import Trait, has_direction
+from gatherfold.model import Trait, has_direction, is_valley
 from gatherfold.plans import print_of
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import (
     Assembly,
     FaceKey,
     glued_side,
+    host_side,
     is_seen,
     laying_down,
     look_at,
@@ -42,6 +43,7 @@ def check_unseen(resolved: ResolvedDesign) -> Iterator[Finding]:
     """What is meant to be looked at, and is not, or not as it is meant."""
     yield from _never_seen(resolved, without_seals(resolved, work_of(resolved).closed))
     yield from _turned_away(resolved)
+    yield from _inside_cards(resolved)
 
 
 def _never_seen(resolved: ResolvedDesign, closed: Assembly) -> Iterator[Finding]:
@@ -93,13 +95,14 @@ def _shows_beside(closed: Assembly, piece: ResolvedPiece, covers: Sequence[FaceK
 
 
 def _is_meant(resolved: ResolvedDesign, piece: ResolvedPiece, face: FaceKey) -> bool:
-    """Whether a piece is to be covered: by what lies on it, or, without a print that has a
-    direction and without a photograph, by what its host is glued on, as a lining over turn-ins."""
+    """Whether a piece is to be covered: by itself and what lies on it, or, without a print that has
+    a direction and without a photograph, by what its host is glued on, as a lining over turn-ins.
+    """
     _, *carriers = resolved.hosts_of(piece.key)
     is_plain = not has_direction(print_of(piece))
     if face.piece in carriers:
         return is_plain and not piece.source.has(Trait.CARRIES_PHOTOGRAPH)
-    return piece.key in resolved.hosts_of(face.piece)
+    return piece.key in (face.piece, *resolved.hosts_of(face.piece))
 
 
 def _held_together(unsealed: Assembly, face: FaceKey) -> frozenset[FaceKey]:
@@ -133,6 +136,19 @@ def _sideways(closed: Assembly, faces: Collection[FaceKey]) -> Iterator[FaceKey]
         is_upright = closed.plates[key].pose.direction((0, 1, 0)) == _UP[is_wall]
         if not is_upright and (is_box or not is_wall):
             yield key
+
+
+def _inside_cards(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """An upright print on the inside of a folded card that is taken out, turned over there."""
+    for piece in resolved.pieces.values():
+        placement = piece.source.placement
+        if placement is not None and placement.turned and has_direction(print_of(piece)):
+            card = resolved.pieces[placement.host]
+            is_loose = card.source.has(Trait.TAKEN_OUT) and not card.glued
+            senses = {is_valley(score.fold) for score in card.scores}
+            if is_loose and senses == {host_side(placement.relation) > 0}:
+                state = f"'{card.key}' is open"
+                yield finding_kind("sideways-elsewhere").found(resolved, piece, state=state)
 
 
 def _is_wall(closed: Assembly, face: FaceKey) -> bool:

@@ -10,9 +10,11 @@ from collections.abc import Iterator
 
 from gatherfold.checks.shapes.closed import check_closed
 from gatherfold.checks.shapes.laid import laid_pieces
+from gatherfold.checks.shapes.linings import check_linings
 from gatherfold.checks.shapes.outlines import check_outlines
 from gatherfold.checks.shapes.overlaps import check_overlaps
 from gatherfold.checks.shapes.pockets import check_pockets
+from gatherfold.checks.shapes.rolls import check_rolls
 from gatherfold.checks.shapes.siblings import check_siblings
 from gatherfold.checks.shapes.turn_ins import check_turn_ins
 from gatherfold.checks.shapes.windows import check_window_covers, check_windows
@@ -26,9 +28,11 @@ def check_shapes(resolved: ResolvedDesign) -> Iterator[Finding]:
     for laid in laid_pieces(resolved):
         yield from check_outlines(resolved, laid)
         yield from check_window_covers(resolved, laid)
+        yield from check_linings(resolved, laid)
     yield from check_overlaps(resolved)
     yield from check_pockets(resolved)
     yield from check_turn_ins(resolved)
+    yield from check_rolls(resolved)
     # Where something cannot come to its place, what is seen of the finished work is not so.
     stuck = (Trouble.CANNOT_TURN, Trouble.CANNOT_GO_IN)
     if not any(each.trouble in stuck for each in work_of(resolved).problems):

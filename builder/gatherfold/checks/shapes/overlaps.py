@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 from itertools import combinations
 
-from gatherfold.checks.report import FindingKind, finding_kind
+from gatherfold.checks.report import FindingKind, finding_kind, in_words, quoted
 from gatherfold.checks.shapes.laid import in_mm, is_broad, rounded
 from gatherfold.findings import Finding
 from gatherfold.geometry import Box, Sense
@@ -24,6 +25,8 @@ from gatherfold.work import Assembly, FaceKey, glued_side, host_side, shape_of, 
 _WHOLLY = 0.97
 #: Leaves that share so much lie in one place.
 _SAME_PLACE = 0.9
+#: So many hinges of one height on one face stand side by side there.
+_SIDE_BY_SIDE = 3
 
 
 def check_overlaps(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -33,6 +36,7 @@ def check_overlaps(resolved: ResolvedDesign) -> Iterator[Finding]:
     for assembly in (work.opened, *loose):
         yield from _Rest(resolved, assembly, work.scale).findings()
     yield from _leaves(resolved)
+    yield from _wider_together(resolved)
 
 
 @dataclass(frozen=True, eq=False)
@@ -287,3 +291,31 @@ def _in_one_place(assembly: Assembly, one: ResolvedPiece, two: ResolvedPiece) ->
         return False
     first, second = map(shape_of, plates)
     return bool(first.intersection(second).area > _SAME_PLACE * max(first.area, second.area))
+
+
+def _wider_together(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """Hinges side by side on one spine that together are wider than that."""
+    on_spine: dict[FaceKey, list[ResolvedPiece]] = {}
+    for piece in resolved.pieces.values():
+        placement = piece.source.placement
+        if (
+            placement is not None
+            and piece.offsets
+            and piece.glued
+            and piece.source.has(Trait.JOINS)
+        ):
+            on_spine.setdefault(FaceKey(placement.host, piece.host_face), []).append(piece)
+    for spine, hinges in on_spine.items():
+        box = resolved.pieces[spine.piece].face(spine.face).box
+        widths = [each.face(each.by).box.width for each in hinges]
+        heights = {each.face(each.by).box.height for each in hinges}
+        together = sum(widths, Fraction(0))
+        if len(hinges) >= _SIDE_BY_SIDE and len(heights) == 1 and together > box.width:
+            yield finding_kind("wider-together").found(
+                resolved,
+                resolved.pieces[spine.piece],
+                listed=quoted(each.key for each in hinges),
+                face=in_words(spine.face),
+                together=together,
+                width=box.width,
+            )

@@ -7,13 +7,15 @@ is a condition of ``fits``, whether it finds a way out a matter of ``inserts``.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from shapely import Polygon, unary_union
 
+from gatherfold.checks.fits import widest_tape
 from gatherfold.checks.report import finding_kind
 from gatherfold.checks.shapes.laid import in_mm, is_broad, notches
 from gatherfold.findings import Finding
-from gatherfold.geometry import EDGES, EdgeName, flattened, opposite, outward
+from gatherfold.geometry import EDGES, EdgeName, ends_across, flattened, opposite, outward
 from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import FaceKey, Placing, shape_of, work_of
@@ -36,6 +38,7 @@ def check_pockets(resolved: ResolvedDesign) -> Iterator[Finding]:
         if piece.key in inserts or piece.source.has(Trait.HOLDS_CARDS | Trait.HIDES):
             yield from _open_sides(resolved, piece, inserts.get(piece.key))
     yield from _lost(resolved)
+    yield from _in_no_pocket(resolved)
 
 
 def _glued_notch(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
@@ -108,3 +111,26 @@ def _lost(resolved: ResolvedDesign) -> Iterator[Finding]:
         if not is_broad(shows, _HOLD):
             insert = resolved.pieces[placing.piece]
             yield finding_kind("insert-lost").found(resolved, insert, host=placing.host.piece)
+
+
+def _in_no_pocket(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """A card that lies nowhere in the work, and is wider than every pocket is between its glued
+    sides."""
+    pockets = {
+        piece.key: _room(resolved, piece)
+        for piece in resolved.pieces.values()
+        if piece.source.has(Trait.KEEPS) and piece.source.has(Trait.HOLDS_CARDS)
+    }
+    widest = max(pockets, key=lambda key: pockets[key], default="")
+    bearing = {host for key in resolved.pieces for host in resolved.hosts_of(key)}
+    for piece in resolved.pieces.values() if pockets else ():
+        is_kept = piece.source.placement is None and piece.source.has(Trait.TAKEN_OUT)
+        if is_kept and piece.key not in bearing and piece.width > pockets[widest]:
+            told = {"width": piece.width, "room": pockets[widest]}
+            yield finding_kind("in-no-pocket").found(resolved, piece, pocket=widest, **told)
+
+
+def _room(resolved: ResolvedDesign, pocket: ResolvedPiece) -> Fraction:
+    """How wide a pocket is between those of its sides that are glued."""
+    glued = [edge for edge in ends_across("vertical") if edge in pocket.glue.strips]
+    return pocket.face(pocket.by).box.width - widest_tape(resolved) * len(glued)

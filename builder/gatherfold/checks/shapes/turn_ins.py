@@ -9,13 +9,16 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import combinations
 
-from gatherfold.checks.report import finding_kind
+from gatherfold.checks.report import finding_kind, in_words, tenth
 from gatherfold.checks.shapes.laid import in_mm, is_broad, rounded
 from gatherfold.findings import Finding
-from gatherfold.geometry import Axis, common, crosses
+from gatherfold.geometry import Axis, common, crosses, is_vertical
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, glued_down, shape_of, work_of
 
+#: A board is so thick, and so much of a margin is glued behind it, in mm (common practice, no
+#: source).
+_BOARD, _GLUED = 1, 5
 #: A corner of a cover laps by one and a half thicknesses of its board, so that this stays covered:
 #: no more than this, in mm (common practice, no source).
 _LAP = 4
@@ -27,6 +30,7 @@ def check_turn_ins(resolved: ResolvedDesign) -> Iterator[Finding]:
     work = work_of(resolved)
     for piece in resolved.pieces.values():
         yield from _from_both_sides(resolved, work.closed, piece)
+        yield from _round_board(resolved, piece)
         corners = list(_corners(work.closed, piece))
         lumps = []
         for first, second in corners:
@@ -56,6 +60,31 @@ def _from_both_sides(
             across = Fraction(min(shared.width, shared.height)) / work_of(resolved).scale
             told = {"first": one.key.face, "second": two.key.face}
             yield finding_kind("margins-overlap").found(resolved, piece, across=across, **told)
+
+
+def _round_board(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
+    """Margins of which too little is left to glue when they have gone round a board."""
+    placement = piece.source.placement
+    boards = [
+        other.stock.caliper
+        for other in resolved.pieces.values()
+        if other.source.placement is not None and other.source.placement.host == piece.key
+    ]
+    if placement is not None:
+        boards.append(resolved.pieces[placement.host].stock.caliper)
+    thickness = max(boards, default=Fraction(0))
+    margins = {name: _depth(piece, name, axis) for name, axis in _margins(piece)}
+    if thickness < _BOARD or not margins:
+        return
+    name = min(margins, key=lambda each: margins[each])
+    if margins[name] - thickness < _GLUED:
+        told = {"margin": in_words(name), "board": tenth(thickness)}
+        yield finding_kind("turn-in-too-short").found(resolved, piece, depth=margins[name], **told)
+
+
+def _depth(piece: ResolvedPiece, name: str, axis: Axis) -> Fraction:
+    box = piece.face(name).box
+    return box.width if is_vertical(axis) else box.height
 
 
 def _corners(closed: Assembly, piece: ResolvedPiece) -> Iterator[tuple[FaceKey, FaceKey]]:
