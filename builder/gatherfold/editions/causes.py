@@ -56,7 +56,7 @@ _DEPTHS: tuple[tuple[str, ...], ...] = (
         "sealed-too-early",
         "joined-by-closing-all",
     ),
-    ("never-seen", "sideways-elsewhere", "path-blocked"),
+    ("never-seen", "sideways-elsewhere", "path-blocked", "lining-too-short"),
     ("sideways-print", "uneven-reveal", "photograph-hidden", "no-dry-fit", "score-across-grain"),
     ("larger-than-sheet", "no-room-found", "not-enough-sheets", "no-place-on-sheet"),
 )

@@ -218,7 +218,7 @@ def _lying_flat(
     boxes = (key for key in resolved.hosts_of(piece.key) if len([*turned(closed, 90, key)]) >= 3)
     for box in islice(boxes, 1):
         for crease in right_over(closed, piece.key):
-            if crease.staying.face in piece.glued:
+            if crease.staying.face in piece.glued and crease.hanging.face not in piece.glued:
                 told = {"section": _words(crease.hanging), "foot": _words(crease.staying)}
                 yield finding_kind("lies-flat").found(resolved, piece, box=box, **told)
 

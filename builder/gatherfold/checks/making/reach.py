@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import product, takewhile
 
 from gatherfold.checks.making.stages import (
     Stage,
@@ -100,8 +100,9 @@ def _shut_over(arrival: _Arrival) -> Iterator[Finding]:
 def _shut_in(arrival: _Arrival) -> Iterator[Finding]:
     """A place from which something lies ahead whichever way a hand would come."""
     spot = _spot(arrival)
-    ahead = [_ahead(arrival.placing.before, spot, *way) for way in product(AXES, (1, -1))]
-    if all(ahead):
+    ways = (_ahead(arrival.placing.before, spot, *way) for way in product(AXES, (1, -1)))
+    ahead = list(takewhile(bool, ways))
+    if len(ahead) == 2 * len(AXES):
         own = arrival.placing.host.piece
         others = {face.piece for faces in ahead for face in faces} - {own}
         around = next((key for key in arrival.placing.before.pieces if key in others), own)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
-from functools import cache, partial
+from functools import cache
 
 from gatherfold.checks.making.stages import relation_of, without_seals
 from gatherfold.checks.printing import looked_at
@@ -48,7 +48,14 @@ def check_unseen(resolved: ResolvedDesign) -> Iterator[Finding]:
 
 def _never_seen(resolved: ResolvedDesign, closed: Assembly) -> Iterator[Finding]:
     """A piece whose face is covered all over by what cannot be taken or folded away."""
-    held_with = cache(partial(_held_together, closed))
+    turning = {fold for fold in closed.creases if closed.angle(fold) and not closed.is_locked(fold)}
+    loose = [bond for bond in closed.bonds if bond.kind != "glue"]
+
+    @cache
+    def held_with(face: FaceKey) -> frozenset[FaceKey]:
+        """The faces that stay as they lie to one, whatever is opened or taken off."""
+        return closed.connected(face, turning, loose)
+
     for piece, host in _shown(resolved, closed):
         lying = _lying_over(resolved, closed, piece)
         covers = [face for face in lying if face in held_with(host)]
@@ -103,13 +110,6 @@ def _is_meant(resolved: ResolvedDesign, piece: ResolvedPiece, face: FaceKey) -> 
     if face.piece in carriers:
         return is_plain and not piece.source.has(Trait.CARRIES_PHOTOGRAPH)
     return piece.key in (face.piece, *resolved.hosts_of(face.piece))
-
-
-def _held_together(unsealed: Assembly, face: FaceKey) -> frozenset[FaceKey]:
-    """The faces that stay as they lie to one another, whatever is opened or taken off."""
-    turning = {f for f in unsealed.creases if unsealed.angle(f) and not unsealed.is_locked(f)}
-    loose = [bond for bond in unsealed.bonds if bond.kind != "glue"]
-    return unsealed.connected(face, turning, loose)
 
 
 def _turned_away(resolved: ResolvedDesign) -> Iterator[Finding]:

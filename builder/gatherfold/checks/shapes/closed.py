@@ -148,32 +148,28 @@ class _Closed:
             for key, plate in self.assembly.plates.items()
             if band in (key.piece, *self.resolved.hosts_of(key.piece)) and plate.axis == _UPRIGHT
         ]
-        for key, look in self._outside:
-            plate = self.assembly.plates[key]
-            shape = shape_of(plate)
-            over = (
-                shape_of(each).intersection(shape).area
-                for each in own
-                if is_nearer(self.assembly, key, each.key, look)
-            )
-            if max(over, default=0.0) > _COVERED * shape.area:
-                piece = self.resolved.pieces[band]
-                yield finding_kind("band-over-plate").found(self.resolved, piece, plate=key.piece)
+        for key in self._labels:
+            shape = shape_of(self.assembly.plates[key])
+            least = _COVERED * shape.area
+            over = [each for each in own if shape_of(each).intersection(shape).area > least]
+            for look in (Look(_UPRIGHT, 1), Look(_UPRIGHT, -1)) if over else ():
+                is_over = any(is_nearer(self.assembly, key, each.key, look) for each in over)
+                if is_over and self._shows(key, look):
+                    piece = self.resolved.pieces[band]
+                    yield finding_kind("band-over-plate").found(
+                        self.resolved, piece, plate=key.piece
+                    )
 
     @cached_property
-    def _outside(self) -> tuple[tuple[FaceKey, Look], ...]:
-        """Plates and labels that show on the outside, and from where."""
-        found = []
-        for key, plate in self.assembly.plates.items():
-            if self._is_label(key) and plate.axis == _UPRIGHT:
-                found += [
-                    (key, look)
-                    for look in (Look(_UPRIGHT, 1), Look(_UPRIGHT, -1))
-                    if not any(
-                        map(self._covers, nearer_at(self.assembly, look, key, _middle(plate)))
-                    )
-                ]
-        return tuple(found)
+    def _labels(self) -> tuple[FaceKey, ...]:
+        """Plates and labels that lie flat."""
+        flat = (key for key, plate in self.assembly.plates.items() if plate.axis == _UPRIGHT)
+        return tuple(filter(self._is_label, flat))
+
+    def _shows(self, key: FaceKey, look: Look) -> bool:
+        """Whether a label shows on the outside, from there."""
+        nearer = nearer_at(self.assembly, look, key, _middle(self.assembly.plates[key]))
+        return not any(map(self._covers, nearer))
 
     def _covers(self, face: FaceKey) -> bool:
         """Whether something lies over a plate for good, and is not of a band or of the plate."""

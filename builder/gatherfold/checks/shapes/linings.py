@@ -38,7 +38,7 @@ def _beyond_section(resolved: ResolvedDesign, laid: Resting) -> Iterator[Finding
         shared = {face: laid.seen(face).intersection(own).area for face in laid.host_faces}
         under = max(shared, key=lambda face: shared[face])
         rooms = sorted(_rooms(laid, key, under), key=lambda each: each[1])
-        for edge, room in rooms[:1]:
+        for edge, room in rooms[:1] if 2 * shared[under] > own.area else ():
             told = {"section": in_words(key.face), "edge": edge, "host": in_words(under.face)}
             grid, tolerance = resolved.edition.grid, resolved.tolerance
             if -room > tolerance:
