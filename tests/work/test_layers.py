@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 
@@ -164,3 +165,16 @@ def test_what_is_laid_down_lies_beyond_all_that_is_there(file: Path) -> None:
                 assert are_new == sorted(are_new), (motion.piece, stack)
                 asked += len(set(are_new)) > 1
     assert asked or len(work.moments) < 3
+
+
+@pytest.mark.parametrize("file", DESIGNS, ids=lambda file: file.stem)
+def test_a_part_of_the_work_lies_as_it_does_in_the_whole(file: Path) -> None:
+    """Every second face alone: what lies over each is what lies over it among all, as far as it is
+    there."""
+    closed = work_of(file).closed
+    few = dict(list(closed.plates.items())[::2])
+    alone = replace(closed, plates=few)
+    for key in few:
+        for is_up in (False, True):
+            whole = [other for other in closed.lying_over(key, is_up) if other in few]
+            assert list(alone.lying_over(key, is_up)) == whole

@@ -255,7 +255,9 @@ class Assembly:
     def _next(self) -> Mapping[bool, Mapping[FaceKey, tuple[FaceKey, ...]]]:
         """What lies over each face towards the positive end of its axis, and towards the other."""
         found: dict[bool, dict[FaceKey, list[FaceKey]]] = {True: {}, False: {}}
-        for first, second in self.sides:
+        # Of a part of the work alone, more is known than is there.
+        there = (pair for pair in self.sides if all(face in self.plates for face in pair))
+        for first, second in there:
             found[self.is_above(first, second) is True].setdefault(first, []).append(second)
         return {way: {k: tuple(v) for k, v in each.items()} for way, each in found.items()}
 
