@@ -90,8 +90,12 @@ def _edges_apart(resolved: ResolvedDesign, work: Work) -> Iterator[Finding]:
     """Sections that a tab closes to a ring, where the fold of the tab misses the edge of the one
     that it is glued to; a band laps as far as it has to."""
     apart: dict[str, tuple[Bond, Fraction]] = {}
+    tabs = {
+        FaceKey(key, join.face) for key, piece in resolved.pieces.items() for join in piece.joins
+    }
+    tabs |= _tabs(resolved)
     for moment in work.moments:
-        for bond in glue_among(moment.bonds):
+        for bond in (each for each in glue_among(moment.bonds) if each.first in tabs):
             missed = Fraction(_missed(moment.assembly, bond)) / work.scale
             if missed > _APART:
                 apart.setdefault(bond.first.piece, (bond, missed))
@@ -117,13 +121,15 @@ def _missed(assembly: Assembly, bond: Bond) -> Exact:
     return min(size(at - end) for end in plate.extent(across[0]))
 
 
+def _tabs(resolved: ResolvedDesign) -> set[FaceKey]:
+    """All glue tabs."""
+    pieces = resolved.pieces.items()
+    return {FaceKey(key, tab.name) for key, piece in pieces for tab in piece.source.tabs}
+
+
 def _tab_areas(resolved: ResolvedDesign, work: Work) -> Iterator[GlueArea]:
     """The glue of every tab, as it was when that met."""
-    tabs = {
-        FaceKey(piece.key, tab.name)
-        for piece in resolved.pieces.values()
-        for tab in piece.source.tabs
-    }
+    tabs = _tabs(resolved)
     for moment in work.moments:
         bonds = [bond for bond in moment.bonds if bond.first in tabs]
         yield from glue_areas(moment.assembly, bonds)
