@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import re
 import xml.etree.ElementTree as ElementTree
 
 import pdfplumber
@@ -57,6 +56,12 @@ def test_svg_has_the_scenes_size() -> None:
     assert millimetres(width) == pytest.approx(scene.width, abs=0.001)
 
 
+def test_looks_are_attributes() -> None:
+    svg = ink(conventions_scene(180.0)).decode()
+    assert "style" not in svg
+    assert 'stroke-linejoin="miter"' in svg and 'font-size="8.5px"' in svg
+
+
 def test_same_scene_same_bytes() -> None:
     made = shaped_piece()
     scenes = [piece_scene(design({made.key: made}), made.key, 165, 90) for _ in range(2)]
@@ -67,7 +72,7 @@ def test_text_stays_text_in_the_bundled_font() -> None:
     scene = Scene("t", "T", 40, 10, (Text("6¾ × 1⅝", 20, 4, 8, bold=True),), "")
     svg = ink(scene).decode()
     assert "6¾ × 1⅝" in svg
-    assert re.search(r"font-weight: 600", svg)
+    assert 'font-weight="600"' in svg
     assert "'Source Sans Pro'" in svg
 
 

@@ -11,9 +11,10 @@ The same scene gives the same bytes.
 """
 
 import io
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from typing import Any
 
 import matplotlib
@@ -110,7 +111,7 @@ class _Sheet:
             else:
                 self._write(item)
         self._renderer.finalize()
-        return set_fractions(self._file.getvalue()).encode()
+        return _with_attributes(set_fractions(self._file.getvalue())).encode()
 
     def _fill(self, rings: Iterable[Sequence[Place]], colour: str) -> None:
         context = GraphicsContextBase()
@@ -137,6 +138,23 @@ class _Sheet:
         self._renderer.draw_text(
             context, x, self._height - y, typeset(text.text), font, text.rotation, False, anchored
         )
+
+
+#: How the renderer says of all strokes how they are joined; and how it is said of them here.
+_OF_ALL = """ <defs>
+  <style type="text/css">*{stroke-linejoin: round; stroke-linecap: butt}</style>
+ </defs>
+"""
+_ROOT = '<svg stroke-linejoin="round" stroke-linecap="butt" '
+_STYLE, _DECLARED = re.compile(' style="([^"]*)"'), re.compile("([^ :]+): ([^;]*)(?:; )?")
+
+
+def _with_attributes(svg: str) -> str:
+    """The SVG with its looks as attributes: read as CSS, as styles are, they take a page's setting
+    longer."""
+    svg = svg.replace(_OF_ALL, "", 1).replace("<svg ", _ROOT, 1)
+    declared = partial(_DECLARED.sub, r' \1="\2"')
+    return _STYLE.sub(lambda style: declared(style[1]), svg)
 
 
 @cache
