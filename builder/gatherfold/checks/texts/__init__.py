@@ -10,8 +10,10 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import chain
 
 from gatherfold.checks.texts.counts import check_counts
+from gatherfold.checks.texts.directions import check_directions
 from gatherfold.checks.texts.glued_edges import check_glued_edges
 from gatherfold.checks.texts.handled import check_handled
+from gatherfold.checks.texts.hosts import check_hosts
 from gatherfold.checks.texts.lengths import check_lengths
 from gatherfold.checks.texts.order import check_order_words
 from gatherfold.checks.texts.parts_named import nouns_of
@@ -40,10 +42,12 @@ def _check_passage(passage: Passage, readings: Sequence[Reading]) -> Iterator[Fi
     yield from _each(readings, check_counts, check_lengths)
     if passage.is_of_step():
         yield from check_order_words(readings)
+        yield from check_hosts(readings)
     if passage.step is not None:
         yield from _each(readings, check_places)
     if passage.is_of_step():
-        yield from _each(readings, check_glued_edges, check_sides, check_tape_sides)
+        yield from check_sides(readings)
+        yield from _each(readings, check_glued_edges, check_tape_sides, check_directions)
 
 
 def _each(

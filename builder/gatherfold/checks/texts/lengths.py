@@ -126,6 +126,10 @@ def _size(
         sizes = {"size": (piece.width, piece.height), "said": (said.width, said.height)}
         told = {"formula": token.text, "piece": piece.key}
         yield reading.found("size-of-another", token, **told, **sizes)
+    elif piece and piece.scores and (said.width, said.height) != (piece.width, piece.height):
+        sizes = {"size": (piece.width, piece.height), "said": (said.width, said.height)}
+        told = {"formula": token.text, "piece": piece.key}
+        yield reading.found("size-of-another, exchanged", token, **told, **sizes)
 
 
 def _just_before(reading: Reading, before: Sequence[TextToken]) -> ResolvedPiece | None:

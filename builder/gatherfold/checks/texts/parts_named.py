@@ -87,9 +87,22 @@ class Nouns:
         """The stems of all own words of a thing, by its name."""
         return frozenset(word for thing in self.things if thing.name == name for word in thing.own)
 
+    @cached_property
+    def phrases(self) -> Mapping[tuple[str, ...], Sequence[Thing]]:
+        """Pieces and sections by the stems of their whole names, in order."""
+        found: dict[tuple[str, ...], list[Thing]] = {}
+        for thing in self.things:
+            if thing.kind in (ThingKind.PIECE, ThingKind.SECTION):
+                found.setdefault(self.words_in(thing.name), []).append(thing)
+        return found
+
+    def words_in(self, name: str) -> tuple[str, ...]:
+        """The stems of the words of a name, in order."""
+        return tuple(map(self.vocabulary.stem, name.replace("_", " ").split()))
+
     def stems_in(self, name: str) -> frozenset[str]:
         """The stems of the words that a key is made of."""
-        return frozenset(map(self.vocabulary.stem, name.split("_")))
+        return frozenset(self.words_in(name))
 
 
 @lru_cache(maxsize=REMEMBERED)

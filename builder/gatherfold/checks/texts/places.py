@@ -8,20 +8,24 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import partial
-from itertools import dropwhile
+from itertools import dropwhile, pairwise, takewhile
 
+from gatherfold.checks.texts.lengths_of import lengths_of
+from gatherfold.checks.texts.objects import ordered_at
 from gatherfold.checks.texts.readings import Reading
 from gatherfold.checks.texts.sentences import TextToken, TokenKind
 from gatherfold.checks.texts.vocabulary import Vocabulary
 from gatherfold.findings import Finding
 from gatherfold.formulas import Pair
-from gatherfold.geometry import EdgeName, is_far, is_upright, opposite
+from gatherfold.geometry import EDGES, EdgeName, is_far, is_upright, opposite
 from gatherfold.resolve import ResolvedPiece
 
 #: A piece in the middle may lie a tenth of its host beside it (common practice, no source).
 _BESIDE = Fraction(1, 10)
 #: An edge follows within so many tokens, and a host within so many (common practice, no source).
 _EDGE_WITHIN, _HOST_WITHIN = 5, 7
+#: The operations that place something.
+_LAYING = ("attach", "insert")
 #: Between which edges a piece lies in the middle, by the phrases that say so.
 _MIDDLES: dict[str, tuple[tuple[EdgeName, EdgeName], ...]] = {
     "halfway": (("top", "bottom"),),
@@ -34,9 +38,9 @@ def check_places(reading: Reading) -> Iterator[Finding]:
     pieces = _placed(reading)
     for index, token in enumerate(reading.tokens):
         if token.kind is TokenKind.FORMULA:
-            yield from _distance(reading, index, pieces)
+            yield from _measured(reading, index, _without_later(reading, index, pieces))
         elif reading.has("flush", token):
-            yield from _all_at_other(reading, index, pieces)
+            yield from _all_at_other(reading, index, _own(reading, pieces) or pieces)
         elif reading.has("half", token):
             yield from _half(reading, index)
         if reading.has("at_edge", token):
@@ -53,6 +57,25 @@ def _placed(reading: Reading) -> Sequence[ResolvedPiece]:
     riders = [p for p in pieces if _host(p) in reading.sentence.references and p not in own]
     by_noun = [piece for piece in pieces if piece.key in reading.spoken_of]
     return [*own, *riders] or by_noun or pieces
+
+
+def _without_later(
+    reading: Reading, index: int, pieces: Sequence[ResolvedPiece]
+) -> Sequence[ResolvedPiece]:
+    """The pieces without those that another verb after a place names: "…, and close the [lid]"."""
+    vocabulary, sentence = reading.vocabulary, reading.sentence
+    orders = (ordered_at(vocabulary, sentence, at) for at in range(index, len(sentence.tokens)))
+    others = (at for at, does in enumerate(orders, index) if does not in (None, *_LAYING))
+    end = next(others, len(sentence.tokens))
+    named = {token.reference for token in sentence.tokens[:end]}
+    later = {token.reference for token in sentence.tokens[end:]} - named
+    return [piece for piece in pieces if piece.key not in later]
+
+
+def _own(reading: Reading, pieces: Sequence[ResolvedPiece]) -> Sequence[ResolvedPiece]:
+    """The pieces that a sentence refers to, where it has none of them matted."""
+    is_matted = any(reading.has("mats", token) for token in reading.tokens)
+    return [] if is_matted else [piece for piece in pieces if reading.refers_to(piece)]
 
 
 def _host(piece: ResolvedPiece) -> str:
@@ -102,17 +125,78 @@ def _ends_edge(vocabulary: Vocabulary, edge: EdgeName, word: str) -> bool:
 # ---- distances
 
 
-def _distance(reading: Reading, index: int, pieces: Sequence[ResolvedPiece]) -> Iterator[Finding]:
-    """ "{x} from the left edge": some piece lies so far from that edge."""
+def _measured(reading: Reading, index: int, pieces: Sequence[ResolvedPiece]) -> Iterator[Finding]:
+    """A length in a formula, by what it is measured from."""
     token = reading.tokens[index]
     said = reading.resolved.printed.get(token.text.strip())
-    edge = edge_measured_from(reading.vocabulary, reading.tokens[index + 1 :])
-    if said is None or isinstance(said, Pair) or edge is None:
+    if said is None or isinstance(said, Pair):
         return
-    if not pieces:
+    edge = edge_measured_from(reading.vocabulary, reading.tokens[index + 1 :])
+    if edge is None:
+        yield from _all_round(reading, index, said.value, pieces)
+        yield from _raised(reading, index, said.value)
+        yield from _turned_under(reading, index, said.value)
+    elif not pieces:
         yield from _ribbon(reading, token, edge, said.value)
     elif all(_offset(piece, edge) != said.value for piece in pieces):
         yield from _elsewhere(reading, token, edge, said.value, pieces)
+
+
+def _all_round(
+    reading: Reading, index: int, said: Fraction, pieces: Sequence[ResolvedPiece]
+) -> Iterator[Finding]:
+    """ "{x} all round", "{x} from every edge": no piece lies at another distance on all sides, and
+    some lies at that on one."""
+    if not _is_all_round(reading, index):
+        return
+    even = [p for p in pieces if len(p.faces) == 1 and p.offsets and p.offsets.is_even]
+    other = [piece for piece in even if _offset(piece, "left") != said]
+    known = lengths_of(reading.resolved, [piece.key for piece in pieces])
+    for piece in (other or ([] if said in known else pieces))[:1]:
+        there = min(_offset(piece, edge) for edge in EDGES)
+        told = {"piece": piece.key}
+        found = "place-in-text, all round"
+        yield reading.found(found, reading.tokens[index], **told, said=said, there=there)
+
+
+def _is_all_round(reading: Reading, index: int) -> bool:
+    """Whether a length is that on all sides."""
+    near = takewhile(lambda token: token.word, reading.tokens[index + 1 : index + 2 + _EDGE_WITHIN])
+    tokens = list(near)
+    every = (a for a, b in pairwise(tokens) if reading.has("each", a) and _is_edge(reading, b))
+    return any(reading.has("all_round", token) for token in tokens) or any(every)
+
+
+def _is_edge(reading: Reading, token: TextToken) -> bool:
+    return reading.has("edge_nouns", token)
+
+
+def _raised(reading: Reading, index: int, said: Fraction) -> Iterator[Finding]:
+    """ "{x} above the base": of what lies raised over that."""
+    after = reading.tokens[index + 1 : index + 1 + _EDGE_WITHIN]
+    if not after or not reading.has("above", after[0]):
+        return
+    stems = {reading.vocabulary.stem(token.word) for token in after if token.word}
+    for piece in reading.pieces("dry_fit", "attach"):
+        words = reading.nouns.words_in(piece.host_face)
+        if piece.raised not in (0, said) and stems.issuperset(words) and words:
+            told = {"piece": piece.key, "there": piece.raised}
+            yield reading.found("place-in-text, raised", reading.tokens[index], **told, said=said)
+
+
+def _turned_under(reading: Reading, index: int, said: Fraction) -> Iterator[Finding]:
+    """ "{x} from the fold" of a ribbon: within what is turned under."""
+    word, stems = reading.word_after(index), reading.stems_after(index)[:_EDGE_WITHIN]
+    if not reading.vocabulary.has("distance_words", word):
+        return
+    is_fold = not reading.vocabulary.sets["fold"].isdisjoint(stems)
+    for key in reading.passage.by("fasten") if is_fold else ():
+        fastening = reading.resolved.fastenings[key]
+        is_named = fastening.source.stock in reading.sentence.references
+        if is_named and 0 < fastening.allowance <= said:
+            told = {"key": key, "there": fastening.allowance}
+            found = "place-in-text, turned under"
+            yield reading.found(found, reading.tokens[index], (key,), **told, said=said)
 
 
 def _elsewhere(

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-from gatherfold.checks.texts.parts_named import Thing
+from gatherfold.checks.texts.laying import pieces_meant
+from gatherfold.checks.texts.objects import ordered_at
 from gatherfold.checks.texts.readings import SIDES, Reading
 from gatherfold.checks.texts.sentences import TextToken, last_meaning
 from gatherfold.findings import Finding
@@ -17,9 +18,12 @@ from gatherfold.model import is_valley
 from gatherfold.resolve import ResolvedPiece
 from gatherfold.work import host_side
 
+#: Words of a place stand within so many before a noun, "up" within so many after a side (common
+#: practice, no source).
+_PLACE_WITHIN, _UP_WITHIN = 3, 2
 #: Which side of a piece looks up when it lies face up, or face down: 1 is its front.
 _FACES = {"down": -1, "up": 1}
-_FACE_NAMES = {1: "front", -1: "back"}
+FACE_NAMES = {1: "front", -1: "back"}
 #: By the side that is a piece's inside: how a text says that it is folded, how that is called in
 #: full, what folds these are, and where they go.
 _FOLDED = {
@@ -28,13 +32,15 @@ _FOLDED = {
 }
 
 
-def check_sides(reading: Reading) -> Iterator[Finding]:
-    """Every side of a sentence that is not that of the data."""
-    for said, pieces, token in _sided(reading):
-        for piece in pieces:
-            yield from _side(reading, said, piece, token)
-    yield from _folds(reading)
-    yield from _faces(reading)
+def check_sides(readings: Sequence[Reading]) -> Iterator[Finding]:
+    """Every side of a text that is not that of the data."""
+    for reading in readings:
+        for said, pieces, token in _sided(reading):
+            for piece in pieces:
+                yield from _side(reading, said, piece, token)
+        yield from _folds(reading)
+        yield from _faces(reading)
+    yield from _facing(readings)
 
 
 def inside_of(piece: ResolvedPiece) -> int:
@@ -58,16 +64,49 @@ def _sided(reading: Reading) -> Iterator[tuple[str, Sequence[ResolvedPiece], Tex
         said = reading.side_of(token)
         if _ends_place(reading, index):
             pending = []
-        if said and reading.vocabulary.has("up", reading.word_after(index)):
+        if _looks_up(reading, index):
             facing, pending = said, []
         elif said and not _is_spreading(reading, index):
             yield said, pending, token
             facing, pending = "", []
         else:
-            pending += _glued_at(reading, index, bool(facing))
+            pending += _glued_at(reading, index)
         if facing and pending:
             yield facing, pending, token
             pending = []
+
+
+def _looks_up(reading: Reading, index: int) -> bool:
+    """Whether a token begins to say which side looks up."""
+    after = reading.tokens[index + 1 : index + 1 + _UP_WITHIN]
+    return bool(reading.side_of(reading.tokens[index])) and any(
+        reading.has("up", token) for token in after
+    )
+
+
+def _facing(readings: Sequence[Reading]) -> Iterator[Finding]:
+    """Once a piece lies with a side up, what a later sentence glues on it without saying a side
+    goes on that one, until something is turned."""
+    host, said = "", ""
+    for reading in readings:
+        sided = [index for index, token in enumerate(reading.tokens) if reading.side_of(token)]
+        up = [index for index in sided if _looks_up(reading, index)]
+        if up:
+            named = [token.reference for token in reading.tokens[: up[0]] if token.reference]
+            host, said = next(reversed(named), ""), reading.side_of(reading.tokens[up[0]])
+        elif _turns(reading):
+            host = ""
+        for index, token in enumerate(reading.tokens) if host and not sided else ():
+            for piece in _glued_at(reading, index):
+                if piece.source.placement and piece.source.placement.host == host:
+                    yield from _side(reading, said, piece, token)
+
+
+def _turns(reading: Reading) -> bool:
+    """Whether a sentence turns or closes something."""
+    places = range(len(reading.tokens))
+    orders = (ordered_at(reading.vocabulary, reading.sentence, at) for at in places)
+    return "close" in orders or any(reading.has("turns", token) for token in reading.tokens)
 
 
 def _ends_place(reading: Reading, index: int) -> bool:
@@ -94,30 +133,15 @@ def _spreads(reading: Reading, token: TextToken) -> bool | None:
     return reading.begins_adhesive(token) or None
 
 
-def _glued_at(reading: Reading, index: int, has_side: bool) -> Sequence[ResolvedPiece]:
-    """The pieces that the step glues and a token names; by a noun only after their side."""
+def _glued_at(reading: Reading, index: int) -> Sequence[ResolvedPiece]:
+    """The pieces that the step glues and a token names, or a noun that says no place."""
     token = reading.tokens[index]
     if token.reference in reading.passage.by("attach"):
         return (reading.resolved.pieces[token.reference],)
+    before = reading.tokens[max(0, index - _PLACE_WITHIN) : index]
+    is_place = any(reading.has("landmark", each) for each in before)
     is_noun = bool(token.word) and reading.vocabulary.does(token.word) != "close"
-    return _by_noun(reading, index) if has_side and is_noun else ()
-
-
-def _by_noun(reading: Reading, index: int) -> Sequence[ResolvedPiece]:
-    """The pieces that the step glues and that a noun names, with the words before it."""
-    stem = reading.vocabulary.stem(reading.tokens[index].word)
-    before = {
-        reading.vocabulary.stem(token.word) for token in reading.tokens[max(0, index - 2) : index]
-    }
-    glued = reading.passage.by("attach")
-    things = [t for t in reading.nouns.named(stem) if stem in t.heads and t.owner in glued]
-    picked = [t for t in things if len(things) == 1 or _is_picked(reading, t, before - {stem})]
-    return [reading.resolved.pieces[thing.owner] for thing in picked]
-
-
-def _is_picked(reading: Reading, thing: Thing, before: set[str]) -> bool:
-    """Whether one of the words before a noun tells its thing from others of that noun."""
-    return not before.isdisjoint(thing.words) and thing.owner not in reading.passage.text
+    return (pieces_meant(reading, index) or ()) if is_noun and not is_place else ()
 
 
 def _side(reading: Reading, said: str, piece: ResolvedPiece, token: TextToken) -> Iterator[Finding]:
@@ -159,7 +183,7 @@ def _faces(reading: Reading) -> Iterator[Finding]:
     for said, side in _FACES.items() if laid else ():
         if reading.says(f"face_{said}") and side not in laid.values():
             told = {"host": named[0].reference, "said": said, "piece": next(iter(laid))}
-            there = _FACE_NAMES[-side]
+            there = FACE_NAMES[-side]
             yield reading.found("side-in-text, face", named[0], **told, there=there)
 
 

@@ -1,0 +1,177 @@
+"""What a text has pieces lie on, by its name and by its side, against what they lie on.
+
+In: the sentences of a step's text.  Out: findings.  A piece may be said to lie on all that it lies
+within or is joined to, and on what lies on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from gatherfold.checks.report import in_words
+from gatherfold.checks.texts.laying import Laid, laid_in
+from gatherfold.checks.texts.parts_named import Thing, ThingKind
+from gatherfold.checks.texts.readings import Reading
+from gatherfold.checks.texts.sides import FACE_NAMES, inside_of
+from gatherfold.findings import Finding
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
+from gatherfold.work import host_side
+
+#: The sides that words can say, by their sets, as :func:`host_side` has them.
+_SIDES = {"front_side": 1, "back_side": -1}
+
+
+def check_hosts(readings: Sequence[Reading]) -> Iterator[Finding]:
+    """Every place in which a piece is laid on, behind or in something else than the data say."""
+    for laid in laid_in(readings):
+        for piece in laid.pieces:
+            yield from _on_other(laid, piece)
+            yield from _behind(laid, piece)
+            yield from _on_other_side(laid, piece)
+        yield from _on_several(laid)
+
+
+# ---- what it lies on
+
+
+def _on_other(laid: Laid, piece: ResolvedPiece) -> Iterator[Finding]:
+    """The first piece or section that is named is one on which it lies."""
+    resolved = laid.reading.resolved
+    on = _lies_on(resolved, piece)
+    for index, things in laid.named() if len(piece.glued) < 2 else ():
+        if _stems(laid, index):
+            return
+        owners = {thing.owner for thing in things}
+        there = [face for key, face in on if key in owners]
+        if things[0].kind is ThingKind.SECTION and there:
+            yield from _other_section(laid, piece, things, there)
+        elif things[0].kind is ThingKind.PIECE and not _may_lie_on(resolved, piece, owners):
+            told = {"piece": piece.key, "said": things[0].owner, "host": on[0][0] if on else ""}
+            yield laid.reading.found("place-in-text, other host", laid.word, **told)
+        return
+
+
+def _other_section(
+    laid: Laid, piece: ResolvedPiece, things: Sequence[Thing], there: Sequence[str]
+) -> Iterator[Finding]:
+    said = {thing.name for thing in things}
+    is_whole = piece.reaches_beyond or laid.has("over")
+    if not is_whole and not said & {in_words(face) for face in there}:
+        told = {"piece": piece.key, "said": things[0].name, "section": in_words(there[0])}
+        yield laid.reading.found("place-in-text, other section", laid.word, **told)
+
+
+def _lies_on(resolved: ResolvedDesign, piece: ResolvedPiece) -> list[tuple[str, str]]:
+    """What a piece lies within, and what it is joined to: pieces with the face of each."""
+    found, at = [(join.host, join.host_face) for join in piece.joins], piece
+    while at.source.placement is not None:
+        host = resolved.pieces[at.source.placement.host]
+        found.insert(0 if at is piece else len(found), (host.key, at.host_face))
+        if at.reaches_beyond:
+            break
+        at = host
+    return found
+
+
+def _may_lie_on(resolved: ResolvedDesign, piece: ResolvedPiece, said: set[str]) -> bool:
+    """Whether it lies on one of some pieces, or beside it on one face, or carries it."""
+    if not said - {piece.key}:
+        return True
+    ends = {piece.key, *(join.host for join in piece.joins)}
+    within = {key for key, _ in _lies_on(resolved, piece)}
+    place = piece.source.placement
+    for key in said:
+        other = resolved.pieces[key]
+        on = {host for host, _ in _lies_on(resolved, other)}
+        other_place = other.source.placement
+        is_beside = (
+            place is not None
+            and other_place is not None
+            and ((place.host, piece.host_face) == (other_place.host, other.host_face))
+        )
+        if key in within or ends & on or is_beside:
+            return True
+    return False
+
+
+def _on_several(laid: Laid) -> Iterator[Finding]:
+    """ "to both laps": so many of the sections that go by a noun have something glued to them."""
+    vocabulary, resolved = laid.reading.vocabulary, laid.reading.resolved
+    for number, noun in zip(laid.place, laid.place[1:], strict=False):
+        count = vocabulary.numbers.get(number.word, 0)
+        if not count or not vocabulary.is_plural(noun.word) or not laid.pieces:
+            continue
+        met = {place for piece in laid.pieces for place in _lies_on(resolved, piece)}
+        named = laid.reading.nouns.named(vocabulary.stem(noun.word))
+        hosts = {key for key, _ in met}
+        sections = {
+            (t.owner, t.name) for t in named if t.kind is ThingKind.SECTION and t.owner in hosts
+        }
+        there = sections & {(key, in_words(face)) for key, face in met}
+        if len(sections) >= count > len(there) and not _spread(laid):
+            told = {"piece": laid.pieces[0].key, "said": f"{number.text} {noun.text}"}
+            yield laid.reading.found("place-in-text, fewer", number, **told, there=len(there))
+
+
+def _spread(laid: Laid) -> bool:
+    """Whether one of the pieces is glued by several of its sections."""
+    return any(len(piece.glued) > 1 for piece in laid.pieces)
+
+
+# ---- which side
+
+
+def _behind(laid: Laid, piece: ResolvedPiece) -> Iterator[Finding]:
+    """ "behind the tab": not on its front."""
+    place = piece.source.placement
+    if place is None or not laid.has("behind") or host_side(place.relation) == -1:
+        return
+    is_face = laid.reading.nouns.stems_in(piece.host_face) & _stems(laid, None)
+    if is_face or place.host in _names(laid):
+        told = {"piece": piece.key, "said": laid.word.text, "host": place.host}
+        yield laid.reading.found("side-in-text, behind", laid.word, **told)
+
+
+def _stems(laid: Laid, end: int | None) -> frozenset[str]:
+    """The stems of the nouns of a place, up to a token."""
+    words = (token.word for token in laid.place[:end] if token.word)
+    stems = map(laid.reading.vocabulary.stem, words)
+    return frozenset(stems) & laid.reading.nouns.heads
+
+
+def _names(laid: Laid) -> set[str]:
+    """The pieces that a place begins with."""
+    return {thing.owner for _, things in [*laid.named()][:1] for thing in things}
+
+
+def _on_other_side(laid: Laid, piece: ResolvedPiece) -> Iterator[Finding]:
+    """ "on the back": of a piece that has no inside, and no section of that name."""
+    place = piece.source.placement
+    said = _side_said(laid)
+    if place is None or not said:
+        return
+    host = laid.reading.resolved.pieces[place.host]
+    if _has_sides(laid, host) and host_side(place.relation) != said:
+        told = {"piece": piece.key, "host": host.key, "said": FACE_NAMES[said]}
+        there = FACE_NAMES[-said]
+        yield laid.reading.found("side-in-text, front", laid.word, **told, there=there)
+
+
+def _side_said(laid: Laid) -> int:
+    """The side that a place is: 1 for the front; 0 for none."""
+    words = [token for token in laid.place if not laid.reading.has("stops", token)]
+    first = words[0] if words else None
+    sides = (side for name, side in _SIDES.items() if first and laid.reading.has(name, first))
+    is_whole = all(token.reference for token in words[1:])
+    return next(sides, 0) if is_whole and laid.has("at_edge") else 0
+
+
+def _has_sides(laid: Laid, host: ResolvedPiece) -> bool:
+    """Whether "front" and "back" can only mean the sides of a piece: it is named, or lies on
+    nothing, and is folded both ways or not at all."""
+    names = {token.reference for token in laid.place if token.reference}
+    stems = frozenset().union(*(laid.reading.nouns.stems_in(face.name) for face in host.faces))
+    sided = frozenset().union(*(laid.reading.vocabulary.sets[name] for name in _SIDES))
+    is_clear = bool(names) or host.source.placement is None or len(host.faces) > 1
+    is_said = names <= {host.key} and is_clear
+    return is_said and not inside_of(host) and not stems & sided
