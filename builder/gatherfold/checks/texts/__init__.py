@@ -22,6 +22,7 @@ from gatherfold.checks.texts.places import check_places
 from gatherfold.checks.texts.readings import Reading, readings_of
 from gatherfold.checks.texts.sides import check_sides
 from gatherfold.checks.texts.tape_sides import check_tape_sides
+from gatherfold.checks.texts.unglued import check_unglued
 from gatherfold.findings import Finding
 from gatherfold.resolve import ResolvedDesign
 
@@ -47,7 +48,8 @@ def _check_passage(passage: Passage, readings: Sequence[Reading]) -> Iterator[Fi
         yield from _each(readings, check_places)
     if passage.is_of_step():
         yield from check_sides(readings)
-        yield from _each(readings, check_glued_edges, check_tape_sides, check_directions)
+        checks = (check_glued_edges, check_unglued, check_tape_sides, check_directions)
+        yield from _each(readings, *checks)
 
 
 def _each(

@@ -13,12 +13,13 @@ from itertools import takewhile
 from gatherfold.checks.report import quoted
 from gatherfold.checks.texts.parts_named import ThingKind
 from gatherfold.checks.texts.readings import Reading
-from gatherfold.checks.texts.sentences import TextToken, last_meaning
+from gatherfold.checks.texts.sentences import TextToken, TokenKind, last_meaning
 from gatherfold.checks.texts.vocabulary import Vocabulary
 from gatherfold.findings import Finding
-from gatherfold.geometry import EDGES, EdgeName
+from gatherfold.formulas import Quantity
+from gatherfold.geometry import EDGES, EdgeName, is_upright, opposite
 from gatherfold.model import is_ink
-from gatherfold.resolve import ResolvedPiece
+from gatherfold.resolve import ResolvedPiece, ResolvedSeam, run_length
 
 #: What a word says of the edges after it, by the set that the word is in.
 _WAYS = {"opposed": "free", "along": "glued", "distance_words": ""}
@@ -163,10 +164,48 @@ def _seams(reading: Reading) -> Iterator[Finding]:
     is_edge = partial(reading.has, "edge_nouns")
     seamed = [piece for piece in reading.pieces("close") if piece.seams]
     for token, piece, section in _sections_after(reading, is_edge, "of", seamed):
+        seams = [seam for seam in piece.seams if seam.section == section]
         if section not in _held(piece):
             glued = quoted(seam.section for seam in piece.seams)
             told = {"piece": piece.key, "section": section, "glued": glued}
             yield reading.found("section-in-text", token, **told)
+        elif seams:
+            yield from _seam_edges(reading, token, piece, seams)
+            yield from _seam_lengths(reading, token, piece, seams)
+
+
+def _seam_edges(
+    reading: Reading, noun: TextToken, piece: ResolvedPiece, seams: Sequence[ResolvedSeam]
+) -> Iterator[Finding]:
+    """The edges of a section that are listed, and how many: what is folded in shows its upper edge
+    below and its lower one above."""
+    tokens = reading.tokens[: reading.tokens.index(noun) + 1]
+    along = {seam.edge for seam in seams}
+    known = along | {opposite(edge) for edge in along if not is_upright(edge)}
+    edges = {reading.vocabulary.edges[t.word] for t in _listed_before(reading.vocabulary, tokens)}
+    numbers = (reading.vocabulary.numbers.get(token.word, 0) for token in tokens[-_OBJECT_WITHIN:])
+    count = max(numbers, default=0)
+    if edges - known or (count and count != len(along)):
+        said = " ".join(token.text for token in tokens[-_OBJECT_WITHIN:])
+        told = {"piece": piece.key, "section": seams[0].section, "said": f"'{said}'"}
+        listed = ", ".join(seam.edge for seam in seams)
+        yield reading.found("edges-in-text, other seam", noun, **told, glued=listed)
+
+
+def _seam_lengths(
+    reading: Reading, noun: TextToken, piece: ResolvedPiece, seams: Sequence[ResolvedSeam]
+) -> Iterator[Finding]:
+    """The lengths that follow: how long the adhesive of a section is, and where it begins."""
+    runs = {run_length(run) for seam in seams for run in seam.runs}
+    known = runs | {length for seam in seams for length in (seam.length, seam.dry)}
+    known |= {size for supply in reading.resolved.supply_sizes.values() for size in supply}
+    for token in reading.tokens:
+        said = reading.resolved.printed.get(token.text.strip())
+        is_after = token.start > noun.start and token.kind is TokenKind.FORMULA
+        if is_after and isinstance(said, Quantity) and said.value not in known:
+            told = {"piece": piece.key, "section": seams[0].section}
+            found = "section-in-text, other length"
+            yield reading.found(found, token, **told, said=said.value)
 
 
 def _held(piece: ResolvedPiece) -> set[str]:
@@ -177,6 +216,18 @@ def _held(piece: ResolvedPiece) -> set[str]:
 
 def _notches(reading: Reading) -> Iterator[Finding]:
     """ "the thumb notch into the bottom flap": the section at the edge that has the notch."""
+    features = [t for t in reading.nouns.things if t.kind in (ThingKind.OPENING, ThingKind.TAB)]
+    notches = sum(thing.count for thing in features if thing.name == "notch")
+    if reading.says("thumb_notch") and not notches:
+        yield reading.found("section-in-text, no notch", reading.tokens[0])
+    for clause in reading.sentence.clauses:
+        words = [token for token in clause.tokens if token.word]
+        said = all(any(reading.has(name, t) for t in words) for name in ("cut", "off"))
+        tabs = [
+            t for t in features if t.kind is ThingKind.TAB and t.owner in reading.passage.handled
+        ]
+        if said and tabs and any(reading.vocabulary.stem(t.word) in tabs[0].heads for t in words):
+            yield reading.found("section-in-text, tabs", words[0], piece=tabs[0].owner)
     pieces = reading.resolved.pieces
     handled = [pieces[key] for key in reading.passage.handled if key in pieces]
     notched = [piece for piece in handled if len(piece.source.thumb_notches) == 1]

@@ -7,6 +7,7 @@ within or is joined to, and on what lies on it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from gatherfold.checks.report import in_words
 from gatherfold.checks.texts.laying import Laid, laid_in
@@ -15,8 +16,10 @@ from gatherfold.checks.texts.readings import Reading
 from gatherfold.checks.texts.sides import FACE_NAMES, inside_of
 from gatherfold.findings import Finding
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
-from gatherfold.work import host_side
+from gatherfold.work import host_side, work_of
 
+#: The axis that stands upright on the table.
+_UPRIGHT = 2
 #: The sides that words can say, by their sets, as :func:`host_side` has them.
 _SIDES = {"front_side": 1, "back_side": -1}
 
@@ -28,6 +31,7 @@ def check_hosts(readings: Sequence[Reading]) -> Iterator[Finding]:
             yield from _on_other(laid, piece)
             yield from _behind(laid, piece)
             yield from _on_other_side(laid, piece)
+            yield from _on_standing(laid, piece)
         yield from _on_several(laid)
 
 
@@ -97,7 +101,7 @@ def _may_lie_on(resolved: ResolvedDesign, piece: ResolvedPiece, said: set[str]) 
 def _on_several(laid: Laid) -> Iterator[Finding]:
     """ "to both laps": so many of the sections that go by a noun have something glued to them."""
     vocabulary, resolved = laid.reading.vocabulary, laid.reading.resolved
-    for number, noun in zip(laid.place, laid.place[1:], strict=False):
+    for number, noun in pairwise(laid.place):
         count = vocabulary.numbers.get(number.word, 0)
         if not count or not vocabulary.is_plural(noun.word) or not laid.pieces:
             continue
@@ -155,6 +159,35 @@ def _on_other_side(laid: Laid, piece: ResolvedPiece) -> Iterator[Finding]:
         told = {"piece": piece.key, "host": host.key, "said": FACE_NAMES[said]}
         there = FACE_NAMES[-said]
         yield laid.reading.found("side-in-text, front", laid.word, **told, there=there)
+
+
+def _on_standing(laid: Laid, piece: ResolvedPiece) -> Iterator[Finding]:
+    """ "on the right side": of what stands upright, seen as its work lies on the table."""
+    place, tokens = piece.source.placement, laid.place
+    pairs = pairwise(tokens)
+    edges = laid.reading.vocabulary.edges
+    said = [edges.get(a.word) for a, b in pairs if laid.reading.has("side", b)]
+    if place is None or not said or said[0] not in ("left", "right"):
+        return
+    facing = _standing(laid.reading, piece.key, (place.host, piece.host_face))
+    there = "right" if facing * host_side(place.relation) == 1 else "left"
+    if facing and there != said[0]:
+        told = {"piece": piece.key, "said": said[0]}
+        yield laid.reading.found("side-in-text, standing", laid.word, **told)
+
+
+def _standing(reading: Reading, piece: str, host: tuple[str, str]) -> int:
+    """Which way the front of a face looks that stands when a piece is laid on it: 1 to the right;
+    0 where it does not stand, or what carries it lies face down."""
+    for moment in work_of(reading.resolved).moments_of(reading.passage.number):
+        if piece in moment.fresh:
+            plates = moment.assembly.plates
+            stands = next(p for key, p in plates.items() if (key.piece, key.face) == host)
+            roots = {*reading.resolved.hosts_of(piece)[-1:]}
+            flat = [p for key, p in plates.items() if key.piece in roots and p.axis == _UPRIGHT]
+            is_up = all(plate.facing == 1 for plate in flat)
+            return stands.facing if stands.axis == 0 and flat and is_up else 0
+    return 0
 
 
 def _side_said(laid: Laid) -> int:

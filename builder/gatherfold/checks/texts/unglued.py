@@ -1,0 +1,138 @@
+"""Glue in texts where the data have none, and texts without glue where they have some.
+
+In: a sentence of a step's text.  Out: findings about the pieces that the step lays and the sections
+that it closes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import takewhile
+
+from gatherfold.checks.texts.folded import folded_in_order, said_folded
+from gatherfold.checks.texts.laying import pieces_meant
+from gatherfold.checks.texts.objects import objects_of, ordered_at
+from gatherfold.checks.texts.readings import Reading
+from gatherfold.findings import Finding
+from gatherfold.resolve import ResolvedPiece
+from gatherfold.work import closing_demands, work_of
+
+#: "No" and "keep" stand within so many before what they deny (common practice, no source).
+_DENIED_WITHIN = 4
+
+
+def check_unglued(reading: Reading) -> Iterator[Finding]:
+    """What a sentence glues and the step does not, or the other way round."""
+    glue = [index for index in range(len(reading.tokens)) if _is_glue(reading, index)]
+    spread = [index for index in glue if not _is_denied(reading, index)]
+    if spread:
+        yield from _loose(reading, spread)
+        yield from _dry_sections(reading, spread[0])
+    elif glue and reading.says("dry"):
+        yield from _not_loose(reading, glue[0])
+        yield from _glued_sections(reading, glue[0])
+
+
+def _is_glue(reading: Reading, index: int) -> bool:
+    """Whether a token is an adhesive or a verb that glues."""
+    token = reading.tokens[index]
+    return reading.has("glues", token) or reading.begins_adhesive(token)
+
+
+def _is_denied(reading: Reading, index: int) -> bool:
+    near = reading.tokens[max(0, index - _DENIED_WITHIN) : index]
+    after = takewhile(lambda token: token.word, reversed(near))
+    return any(reading.has("opposed", token) or reading.has("none", token) for token in after)
+
+
+# ---- pieces
+
+
+def _loose(reading: Reading, spread: Sequence[int]) -> Iterator[Finding]:
+    """Pieces that are glued by a text and lie loose by the data."""
+    keys = {
+        o.name for o in objects_of(reading.vocabulary, reading.sentence) if _glues(reading, o.verb)
+    }
+    pieces = [piece for piece in reading.pieces("attach") if piece.key in keys]
+    pieces += [p for at in spread if not _orders(reading, at) for p in _under(reading, at)]
+    carriers = {p.source.placement.host for p in reading.pieces("attach") if p.source.placement}
+    for piece in {piece.key: piece for piece in pieces}.values():
+        if not piece.glued and not piece.joins and piece.key not in carriers:
+            yield reading.found("glue-in-text", reading.tokens[spread[0]], piece=piece.key)
+
+
+def _glues(reading: Reading, verb: str) -> bool:
+    return reading.vocabulary.has("glues", verb)
+
+
+def _orders(reading: Reading, index: int) -> bool:
+    return ordered_at(reading.vocabulary, reading.sentence, index) is not None
+
+
+def _under(reading: Reading, index: int) -> Iterator[ResolvedPiece]:
+    """The pieces of the step on or under which adhesive is spread."""
+    after = takewhile(
+        lambda each: each[1].text not in ",:.", enumerate(reading.tokens[index:], index)
+    )
+    for at, token in after:
+        if at > index and _orders(reading, at):
+            return
+        if token.reference in reading.passage.by("attach"):
+            yield reading.resolved.pieces[token.reference]
+        elif token.word and at > index:
+            yield from pieces_meant(reading, at) or ()
+
+
+def _not_loose(reading: Reading, glue: int) -> Iterator[Finding]:
+    """The piece that is laid "without glue"."""
+    laid = reading.passage.by("attach")
+    before = [t.reference for t in reading.tokens[:glue] if t.reference in laid]
+    spoken = [key for key in laid if key in reading.spoken_of]
+    for key in before[-1:] or (spoken if len(spoken) == 1 else []):
+        if reading.resolved.pieces[key].glued:
+            yield reading.found("glue-in-text, dry", reading.tokens[glue], piece=key)
+
+
+# ---- sections
+
+
+def _dry_sections(reading: Reading, glue: int) -> Iterator[Finding]:
+    """Sections that are closed and glued by a text, and closed dry by the data."""
+    glued = _glued_in(reading)
+    closed = _closed_in(reading)
+    is_of_another = any(reading.nouns.stems_in(name) <= reading.stems for _, name in glued)
+    is_of_piece = any(
+        key in reading.spoken_of or key in reading.sentence.references
+        for key in reading.passage.by("attach")
+    )
+    for key, name in sorted(closed - glued)[:1] if not is_of_another | is_of_piece else ():
+        told = {"piece": key, "section": name}
+        yield reading.found("glue-in-text, dry section", reading.tokens[glue], **told)
+
+
+def _glued_sections(reading: Reading, glue: int) -> Iterator[Finding]:
+    """Sections that are closed "without glue", and glued by the data."""
+    for key, name in sorted(_closed_in(reading) & _glued_in(reading))[:1]:
+        told = {"piece": key, "section": name}
+        yield reading.found("glue-in-text, glued section", reading.tokens[glue], **told)
+
+
+def _closed_in(reading: Reading) -> set[tuple[str, str]]:
+    """The sections that a sentence folds in: their pieces and names."""
+    order, _ = folded_in_order(reading.resolved, reading.passage)
+    named = (name for _, names in said_folded([reading], order) for name in names)
+    parted = (name.partition(".") for name in named)
+    return {(key, section) for key, _, section in parted if section}
+
+
+def _glued_in(reading: Reading) -> set[tuple[str, str]]:
+    """The sections of what the step closes that adhesive goes on when they close."""
+    parts = work_of(reading.resolved).parts
+    found = set()
+    for piece in reading.pieces("close"):
+        joined = {join.face for join in piece.joins}
+        for face in piece.faces:
+            demands = closing_demands(parts, parts.pieces[piece.key], face.name)
+            if face.name in joined or any(True for _ in demands):
+                found.add((piece.key, face.name))
+    return found
