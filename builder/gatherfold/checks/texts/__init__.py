@@ -12,6 +12,7 @@ from itertools import chain
 from gatherfold.checks.texts.counts import check_counts
 from gatherfold.checks.texts.directions import check_directions
 from gatherfold.checks.texts.glued_edges import check_glued_edges
+from gatherfold.checks.texts.gluing import check_gluing, check_tape_sides
 from gatherfold.checks.texts.handled import check_handled
 from gatherfold.checks.texts.hosts import check_hosts
 from gatherfold.checks.texts.lengths import check_lengths
@@ -21,8 +22,6 @@ from gatherfold.checks.texts.passages import Passage, passages_of
 from gatherfold.checks.texts.places import check_places
 from gatherfold.checks.texts.readings import Reading, readings_of
 from gatherfold.checks.texts.sides import check_sides
-from gatherfold.checks.texts.tape_sides import check_tape_sides
-from gatherfold.checks.texts.unglued import check_unglued
 from gatherfold.findings import Finding
 from gatherfold.resolve import ResolvedDesign
 
@@ -48,7 +47,7 @@ def _check_passage(passage: Passage, readings: Sequence[Reading]) -> Iterator[Fi
         yield from _each(readings, check_places)
     if passage.is_of_step():
         yield from check_sides(readings)
-        checks = (check_glued_edges, check_unglued, check_tape_sides, check_directions)
+        checks = (check_glued_edges, check_gluing, check_tape_sides, check_directions)
         yield from _each(readings, *checks)
 
 

@@ -121,7 +121,7 @@ def _side_of(reading: Reading, host: ResolvedPiece, face: str, stem: str) -> Edg
 
 def _lower(reading: Reading) -> Iterator[Finding]:
     """ "lower at the left": that end of the upper edge is the lower one."""
-    for index, token in enumerate(reading.tokens):
+    for index, token in enumerate(reading.tokens) if reading.mentions("lower", "at") else ():
         named = [t.reference for t in reading.tokens[:index] if t.reference]
         piece = reading.resolved.pieces.get(named[-1]) if named else None
         near = reading.tokens[index + 1 : index + 1 + _NEAR]
@@ -147,9 +147,7 @@ def _upper_ends(piece: ResolvedPiece, edge: EdgeName) -> Fraction:
 
 def _begun(reading: Reading) -> Iterator[Finding]:
     """ "Begin at the narrow end": what is rolled begins at the end that is not glued."""
-    if not any(reading.has("begins", token) for token in reading.tokens):
-        return
-    for token in reading.tokens:
+    for token in reading.tokens if reading.mentions("begins") else ():
         wide = reading.has("wide", token)
         if wide or reading.has("narrow", token):
             for piece in reading.pieces("close"):

@@ -50,6 +50,7 @@ def check_glued_edges(reading: Reading) -> Iterator[Finding]:
         yield from _seams(reading)
     yield from _sections(reading)
     yield from _notches(reading)
+    yield from _cut_off(reading)
 
 
 def _is_about_glue(reading: Reading) -> bool:
@@ -216,19 +217,9 @@ def _held(piece: ResolvedPiece) -> set[str]:
 
 def _notches(reading: Reading) -> Iterator[Finding]:
     """ "the thumb notch into the bottom flap": the section at the edge that has the notch."""
-    features = [t for t in reading.nouns.things if t.kind in (ThingKind.OPENING, ThingKind.TAB)]
-    notches = sum(thing.count for thing in features if thing.name == "notch")
-    if reading.says("thumb_notch") and not notches:
-        yield reading.found("section-in-text, no notch", reading.tokens[0])
-    for clause in reading.sentence.clauses:
-        words = [token for token in clause.tokens if token.word]
-        said = all(any(reading.has(name, t) for t in words) for name in ("cut", "off"))
-        tabs = [
-            t for t in features if t.kind is ThingKind.TAB and t.owner in reading.passage.handled
-        ]
-        if said and tabs and any(reading.vocabulary.stem(t.word) in tabs[0].heads for t in words):
-            yield reading.found("section-in-text, tabs", words[0], piece=tabs[0].owner)
     pieces = reading.resolved.pieces
+    if reading.says("thumb_notch") and not any(p.source.thumb_notches for p in pieces.values()):
+        yield reading.found("section-in-text, no notch", reading.tokens[0])
     handled = [pieces[key] for key in reading.passage.handled if key in pieces]
     notched = [piece for piece in handled if len(piece.source.thumb_notches) == 1]
     is_notch = partial(_is_notch, reading.vocabulary)
@@ -237,6 +228,18 @@ def _notches(reading: Reading) -> Iterator[Finding]:
         if not _touches(piece, section, edge):
             told = {"piece": piece.key, "section": section, "edge": edge}
             yield reading.found("section-in-text, other notch", token, **told)
+
+
+def _cut_off(reading: Reading) -> Iterator[Finding]:
+    """ "cut the tabs off": those of what the step handles."""
+    vocabulary = reading.vocabulary
+    for clause in reading.sentence.clauses if reading.mentions("cut", "off") else ():
+        is_cut = all(not vocabulary.sets[name].isdisjoint(clause.words) for name in ("cut", "off"))
+        stems = {vocabulary.stem(word) for word in clause.words} if is_cut else set()
+        pieces = (reading.resolved.pieces.get(key) for key in reading.passage.handled)
+        for piece in [piece for piece in pieces if piece and piece.source.tabs][:1]:
+            if stems & vocabulary.sets["tab"]:
+                yield reading.found("section-in-text, tabs", clause.tokens[0], piece=piece.key)
 
 
 def _is_notch(vocabulary: Vocabulary, token: TextToken) -> bool:

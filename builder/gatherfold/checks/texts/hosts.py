@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from gatherfold.checks.report import in_words
-from gatherfold.checks.texts.laying import Laid, laid_in
+from gatherfold.checks.texts.laying import SaidPlace, laid_in
 from gatherfold.checks.texts.parts_named import Thing, ThingKind
 from gatherfold.checks.texts.readings import Reading
 from gatherfold.checks.texts.sides import FACE_NAMES, inside_of
@@ -38,7 +38,7 @@ def check_hosts(readings: Sequence[Reading]) -> Iterator[Finding]:
 # ---- what it lies on
 
 
-def _on_other(laid: Laid, piece: ResolvedPiece) -> Iterator[Finding]:
+def _on_other(laid: SaidPlace, piece: ResolvedPiece) -> Iterator[Finding]:
     """The first piece or section that is named is one on which it lies."""
     resolved = laid.reading.resolved
     on = _lies_on(resolved, piece)
@@ -56,7 +56,7 @@ def _on_other(laid: Laid, piece: ResolvedPiece) -> Iterator[Finding]:
 
 
 def _other_section(
-    laid: Laid, piece: ResolvedPiece, things: Sequence[Thing], there: Sequence[str]
+    laid: SaidPlace, piece: ResolvedPiece, things: Sequence[Thing], there: Sequence[str]
 ) -> Iterator[Finding]:
     said = {thing.name for thing in things}
     is_whole = piece.reaches_beyond or laid.has("over")
@@ -98,7 +98,7 @@ def _may_lie_on(resolved: ResolvedDesign, piece: ResolvedPiece, said: set[str]) 
     return False
 
 
-def _on_several(laid: Laid) -> Iterator[Finding]:
+def _on_several(laid: SaidPlace) -> Iterator[Finding]:
     """ "to both laps": so many of the sections that go by a noun have something glued to them."""
     vocabulary, resolved = laid.reading.vocabulary, laid.reading.resolved
     for number, noun in pairwise(laid.place):
@@ -117,7 +117,7 @@ def _on_several(laid: Laid) -> Iterator[Finding]:
             yield laid.reading.found("place-in-text, fewer", number, **told, there=len(there))
 
 
-def _spread(laid: Laid) -> bool:
+def _spread(laid: SaidPlace) -> bool:
     """Whether one of the pieces is glued by several of its sections."""
     return any(len(piece.glued) > 1 for piece in laid.pieces)
 
@@ -125,7 +125,7 @@ def _spread(laid: Laid) -> bool:
 # ---- which side
 
 
-def _behind(laid: Laid, piece: ResolvedPiece) -> Iterator[Finding]:
+def _behind(laid: SaidPlace, piece: ResolvedPiece) -> Iterator[Finding]:
     """ "behind the tab": not on its front."""
     place = piece.source.placement
     if place is None or not laid.has("behind") or host_side(place.relation) == -1:
@@ -136,19 +136,19 @@ def _behind(laid: Laid, piece: ResolvedPiece) -> Iterator[Finding]:
         yield laid.reading.found("side-in-text, behind", laid.word, **told)
 
 
-def _stems(laid: Laid, end: int | None) -> frozenset[str]:
+def _stems(laid: SaidPlace, end: int | None) -> frozenset[str]:
     """The stems of the nouns of a place, up to a token."""
     words = (token.word for token in laid.place[:end] if token.word)
     stems = map(laid.reading.vocabulary.stem, words)
     return frozenset(stems) & laid.reading.nouns.heads
 
 
-def _names(laid: Laid) -> set[str]:
+def _names(laid: SaidPlace) -> set[str]:
     """The pieces that a place begins with."""
     return {thing.owner for _, things in [*laid.named()][:1] for thing in things}
 
 
-def _on_other_side(laid: Laid, piece: ResolvedPiece) -> Iterator[Finding]:
+def _on_other_side(laid: SaidPlace, piece: ResolvedPiece) -> Iterator[Finding]:
     """ "on the back": of a piece that has no inside, and no section of that name."""
     place = piece.source.placement
     said = _side_said(laid)
@@ -161,7 +161,7 @@ def _on_other_side(laid: Laid, piece: ResolvedPiece) -> Iterator[Finding]:
         yield laid.reading.found("side-in-text, front", laid.word, **told, there=there)
 
 
-def _on_standing(laid: Laid, piece: ResolvedPiece) -> Iterator[Finding]:
+def _on_standing(laid: SaidPlace, piece: ResolvedPiece) -> Iterator[Finding]:
     """ "on the right side": of what stands upright, seen as its work lies on the table."""
     place, tokens = piece.source.placement, laid.place
     pairs = pairwise(tokens)
@@ -190,7 +190,7 @@ def _standing(reading: Reading, piece: str, host: tuple[str, str]) -> int:
     return 0
 
 
-def _side_said(laid: Laid) -> int:
+def _side_said(laid: SaidPlace) -> int:
     """The side that a place is: 1 for the front; 0 for none."""
     words = [token for token in laid.place if not laid.reading.has("stops", token)]
     first = words[0] if words else None
@@ -199,7 +199,7 @@ def _side_said(laid: Laid) -> int:
     return next(sides, 0) if is_whole and laid.has("at_edge") else 0
 
 
-def _has_sides(laid: Laid, host: ResolvedPiece) -> bool:
+def _has_sides(laid: SaidPlace, host: ResolvedPiece) -> bool:
     """Whether "front" and "back" can only mean the sides of a piece: it is named, or lies on
     nothing, and is folded both ways or not at all."""
     names = {token.reference for token in laid.place if token.reference}

@@ -14,15 +14,16 @@ from gatherfold.checks.texts.objects import ordered_at
 from gatherfold.checks.texts.parts_named import Thing, ThingKind
 from gatherfold.checks.texts.readings import Reading
 from gatherfold.checks.texts.sentences import TextToken, TokenKind
+from gatherfold.model import Operation
 from gatherfold.resolve import ResolvedPiece
 
 #: Names have at most so many words, and so many stand before a noun (common practice, no source).
 _LONGEST, _BEFORE = 4, 2
-_LAYING = ("attach", "insert")
+_LAYING: tuple[Operation, ...] = ("attach", "insert")
 
 
 @dataclass(frozen=True)
-class Laid:
+class SaidPlace:
     """Pieces that a sentence lays: ``word`` says how they lie to the place that follows it."""
 
     reading: Reading
@@ -63,7 +64,7 @@ class _State:
         self.is_fresh = False
 
 
-def laid_in(readings: Sequence[Reading]) -> Iterator[Laid]:
+def laid_in(readings: Sequence[Reading]) -> Iterator[SaidPlace]:
     """Every place that a text says of what its step lays; "it" is what was named last."""
     state = _State()
     for reading in readings if readings and readings[0].passage.by(*_LAYING) else ():
@@ -81,11 +82,11 @@ def laid_in(readings: Sequence[Reading]) -> Iterator[Laid]:
                 _name(reading, index, state)
 
 
-def _place(reading: Reading, index: int, state: _State) -> Iterator[Laid]:
+def _place(reading: Reading, index: int, state: _State) -> Iterator[SaidPlace]:
     if state.lays and state.pieces and not _is_of_others(reading, index):
         tail = reading.tokens[index + 1 :]
         place = tuple(takewhile(partial(_is_of_place, reading), tail))
-        yield Laid(reading, tuple(state.pieces), reading.tokens[index], place)
+        yield SaidPlace(reading, tuple(state.pieces), reading.tokens[index], place)
     state.is_placed, state.is_fresh = state.lays, True
 
 

@@ -8,9 +8,10 @@ sentence and its step are about.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from itertools import dropwhile
 
 from gatherfold.checks.report import as_typed, quoted
@@ -21,7 +22,7 @@ from gatherfold.checks.texts.sentences import Sentence, TextToken, TokenKind
 from gatherfold.findings import Finding
 from gatherfold.formulas import Pair, Quantity
 from gatherfold.lengths import INCH
-from gatherfold.resolve import ResolvedDesign, ResolvedPiece
+from gatherfold.resolve import REMEMBERED, ResolvedDesign, ResolvedPiece
 
 _PIECE_SIZE = re.compile(r"\b([a-z][a-z0-9_]*)\.")
 #: So many of what a sentence is about are listed.
@@ -178,14 +179,17 @@ def _about(reading: Reading) -> tuple[str, ...]:
     resolved = reading.resolved
     near = dict.fromkeys((*reading.sentence.references, *reading.passage.handled))
     for key in [*near]:
-        near |= dict.fromkeys(_beside(resolved, key))
+        hosts = resolved.hosts_of(key) if key in resolved.pieces else ()
+        near |= dict.fromkeys((*hosts, *_riders(resolved).get(key, ())))
     tied = (key for key, each in resolved.fastenings.items() if each.source.stock in near)
     return tuple(near | dict.fromkeys(tied))
 
 
-def _beside(resolved: ResolvedDesign, key: str) -> Iterator[str]:
-    """What a piece lies on, and what lies on that."""
-    if key in resolved.pieces:
-        yield from resolved.hosts_of(key)
-    placed = ((piece.key, piece.source.placement) for piece in resolved.pieces.values())
-    yield from (rider for rider, place in placed if place and place.host == key)
+@lru_cache(maxsize=REMEMBERED)
+def _riders(resolved: ResolvedDesign) -> Mapping[str, Sequence[str]]:
+    """What lies on each piece."""
+    found: dict[str, list[str]] = {}
+    for piece in resolved.pieces.values():
+        if piece.source.placement is not None:
+            found.setdefault(piece.source.placement.host, []).append(piece.key)
+    return found

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 from fractions import Fraction
+from functools import lru_cache
 from itertools import chain, combinations
 
 from gatherfold.geometry import EDGES, Point
@@ -20,7 +21,12 @@ from gatherfold.resolve import (
 
 def lengths_of(resolved: ResolvedDesign, names: Collection[str]) -> frozenset[Fraction]:
     """The lengths of some pieces and fastenings, by their names; signs are left out."""
-    return frozenset(abs(length) for name in names for length in _lengths(resolved, name))
+    return frozenset().union(*(_lengths_of(resolved, name) for name in names))
+
+
+@lru_cache(maxsize=512)
+def _lengths_of(resolved: ResolvedDesign, name: str) -> frozenset[Fraction]:
+    return frozenset(map(abs, _lengths(resolved, name)))
 
 
 def lengths_between(resolved: ResolvedDesign, names: Collection[str]) -> frozenset[Fraction]:

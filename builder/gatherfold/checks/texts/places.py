@@ -180,8 +180,9 @@ def _raised(reading: Reading, index: int, said: Fraction) -> Iterator[Finding]:
     for piece in reading.pieces("dry_fit", "attach"):
         words = reading.nouns.words_in(piece.host_face)
         if piece.raised not in (0, said) and stems.issuperset(words) and words:
-            told = {"piece": piece.key, "there": piece.raised}
-            yield reading.found("place-in-text, raised", reading.tokens[index], **told, said=said)
+            told = {"said": said, "there": piece.raised}
+            token = reading.tokens[index]
+            yield reading.found("place-in-text, raised", token, piece=piece.key, **told)
 
 
 def _turned_under(reading: Reading, index: int, said: Fraction) -> Iterator[Finding]:
@@ -194,9 +195,9 @@ def _turned_under(reading: Reading, index: int, said: Fraction) -> Iterator[Find
         fastening = reading.resolved.fastenings[key]
         is_named = fastening.source.stock in reading.sentence.references
         if is_named and 0 < fastening.allowance <= said:
-            told = {"key": key, "there": fastening.allowance}
+            told = {"said": said, "there": fastening.allowance}
             found = "place-in-text, turned under"
-            yield reading.found(found, reading.tokens[index], (key,), **told, said=said)
+            yield reading.found(found, reading.tokens[index], (key,), key=key, **told)
 
 
 def _elsewhere(

@@ -50,11 +50,17 @@ class Reading:
     @cached_property
     def spoken_of(self) -> frozenset[str]:
         """The pieces and fastenings of which a noun stands in it."""
-        return frozenset(t.owner for t in self.nouns.things if t.heads & self.stems)
+        named = ((stem, thing) for stem in self.stems for thing in self.nouns.named(stem))
+        return frozenset(thing.owner for stem, thing in named if stem in thing.heads)
 
     def has(self, name: str, token: TextToken) -> bool:
         """Whether a token is one of the words that stand for something."""
         return self.vocabulary.has(name, token.word)
+
+    def mentions(self, *names: str) -> bool:
+        """Whether a word of each of some sets is in it."""
+        words = self.sentence.words
+        return not any(self.vocabulary.sets[name].isdisjoint(words) for name in names)
 
     def says(self, name: str) -> bool:
         """Whether one of the phrases that stand for something is in it."""

@@ -60,6 +60,8 @@ def _sided(reading: Reading) -> Iterator[tuple[str, Sequence[ResolvedPiece], Tex
     side goes on it, and after "outside up" what follows."""
     pending: list[ResolvedPiece] = []
     facing = ""
+    if not any(map(reading.mentions, SIDES)):
+        return
     for index, token in enumerate(reading.tokens):
         said = reading.side_of(token)
         if _ends_place(reading, index):
@@ -96,7 +98,8 @@ def _facing(readings: Sequence[Reading]) -> Iterator[Finding]:
             host, said = next(reversed(named), ""), reading.side_of(reading.tokens[up[0]])
         elif _turns(reading):
             host = ""
-        for index, token in enumerate(reading.tokens) if host and not sided else ():
+        glued = bool(host) and not sided
+        for index, token in enumerate(reading.tokens) if glued else ():
             for piece in _glued_at(reading, index):
                 if piece.source.placement and piece.source.placement.host == host:
                     yield from _side(reading, said, piece, token)

@@ -5,10 +5,10 @@ In: a language's code.  Out: its :class:`Vocabulary`, None for a language withou
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache, cached_property, lru_cache
+from functools import cache, cached_property
 from importlib import resources
 
 from gatherfold.geometry import EDGES, EdgeName
@@ -19,8 +19,7 @@ from gatherfold.wording import LANGUAGES, read_catalogue
 _UNITS = {"inch": INCH, "mm": Fraction(1), "cm": Fraction(10)}
 
 
-@lru_cache(maxsize=4096)
-def _stem(word: str, endings: tuple[tuple[str, str], ...]) -> str:
+def _stem(word: str, endings: Sequence[tuple[str, str]]) -> str:
     for ending, instead in endings:
         if word.endswith(ending) and len(word) - len(ending) > 2:
             return word[: len(word) - len(ending)] + instead
@@ -47,7 +46,14 @@ class Vocabulary:
 
     def stem(self, word: str) -> str:
         """A word without the ending of its plural or case."""
-        return _stem(word.lower(), self.endings)
+        if word not in self._stems:
+            self._stems[word] = _stem(word.lower(), self.endings)
+        return self._stems[word]
+
+    @cached_property
+    def _stems(self) -> dict[str, str]:
+        """The stems of the words that were asked for."""
+        return {}
 
     def is_plural(self, word: str) -> bool:
         """Whether a word may stand in the plural."""

@@ -1,4 +1,5 @@
-"""Glue in texts where the data have none, and texts without glue where they have some.
+"""Adhesive in texts: where the data have none, or some and the text does without, and on which side
+of a tab or section it is run.
 
 In: a sentence of a step's text.  Out: findings about the pieces that the step lays and the sections
 that it closes.
@@ -7,22 +8,24 @@ that it closes.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 from itertools import takewhile
 
 from gatherfold.checks.texts.folded import folded_in_order, said_folded
 from gatherfold.checks.texts.laying import pieces_meant
 from gatherfold.checks.texts.objects import objects_of, ordered_at
-from gatherfold.checks.texts.readings import Reading
+from gatherfold.checks.texts.readings import SIDES, Reading
+from gatherfold.checks.texts.sentences import TextToken, last_meaning
 from gatherfold.findings import Finding
 from gatherfold.resolve import ResolvedPiece
-from gatherfold.work import closing_demands, work_of
+from gatherfold.work import Crease, Parts, closing_demands, glued_side, work_of
 
 #: "No" and "keep" stand within so many before what they deny (common practice, no source).
 _DENIED_WITHIN = 4
 
 
-def check_unglued(reading: Reading) -> Iterator[Finding]:
-    """What a sentence glues and the step does not, or the other way round."""
+def check_gluing(reading: Reading) -> Iterator[Finding]:
+    """What a sentence glues and the step does not, or the other way round, or on the other side."""
     glue = [index for index in range(len(reading.tokens)) if _is_glue(reading, index)]
     spread = [index for index in glue if not _is_denied(reading, index)]
     if spread:
@@ -136,3 +139,65 @@ def _glued_in(reading: Reading) -> set[tuple[str, str]]:
             if face.name in joined or any(True for _ in demands):
                 found.add((piece.key, face.name))
     return found
+
+
+# ---- sides
+
+
+def check_tape_sides(reading: Reading) -> Iterator[Finding]:
+    """Every side of a text on which adhesive is run, of what the step closes."""
+    token = _said(reading) if reading.passage.does("close") else None
+    if token is None:
+        return
+    said, found = reading.side_of(token), dict(_glued_sides(reading))
+    if found and said not in found.values():
+        (piece, section), there = next(iter(found.items()))
+        told = {"said": said, "there": there, "piece": piece, "section": section}
+        yield reading.found("tape-side-in-text", token, (piece,), **told)
+
+
+def _said(reading: Reading) -> TextToken | None:
+    """The side that is said first after an adhesive, before another verb."""
+    tokens, runs = reading.tokens, partial(_runs_adhesive, reading)
+    sided = ((index, token) for index, token in enumerate(tokens) if reading.side_of(token))
+    return next(
+        (token for index, token in sided if last_meaning(tokens[:index], runs, False)), None
+    )
+
+
+def _runs_adhesive(reading: Reading, token: TextToken) -> bool | None:
+    """Whether a token begins to speak of adhesive, or of other work; None for neither."""
+    if reading.begins_adhesive(token):
+        return True
+    return False if reading.vocabulary.does(token.word) else None
+
+
+def _glued_sides(reading: Reading) -> Iterator[tuple[tuple[str, str], str]]:
+    """The side on which each section is glued that the step closes and the sentence names."""
+    parts = work_of(reading.resolved).parts
+    for piece in reading.pieces("close"):
+        for crease in parts.pieces[piece.key].creases:
+            sides = (
+                _adhesive_sides(parts, piece, crease)
+                if _is_named(reading, piece, crease)
+                else set()
+            )
+            if len(sides) == 1:
+                yield (piece.key, crease.hanging.face), SIDES[sides != {crease.inner}]
+
+
+def _is_named(reading: Reading, piece: ResolvedPiece, crease: Crease) -> bool:
+    """Whether a sentence names the section that a crease turns; for a tab, any tab."""
+    name = crease.hanging.face
+    if any(tab.name == name for tab in piece.source.tabs):
+        return not reading.stems.isdisjoint(reading.vocabulary.sets["tab"])
+    return reading.nouns.stems_in(name) <= reading.stems
+
+
+def _adhesive_sides(parts: Parts, piece: ResolvedPiece, crease: Crease) -> set[int]:
+    """The sides of a section that adhesive is on, 1 for the front."""
+    name = crease.hanging.face
+    demands = closing_demands(parts, parts.pieces[piece.key], name)
+    closed = {int(demand.adhesive.side) for demand in demands}
+    joins = {join.face: glued_side(join.relation) for join in piece.joins}
+    return closed | ({joins[name]} if name in joins else set())
