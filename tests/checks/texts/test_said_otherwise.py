@@ -96,6 +96,15 @@ def said(name: str, old: str = "", new: str = "") -> list[tuple[str, str]]:
          "bottom_flap: {left: flap_taper}}", "edges-in-text", "both slanting edges"),
         ("letter-envelope", "{bottom_flap - flap_taper} on", "{bottom_flap + flap_taper} on",
          "section-in-text", "bottom_flap"),
+        # what the step handles
+        ("keepsake-box", "each: {wall: [front, back, left, right]}",
+         "each: {wall: [front, back, left]}", "count-in-text", "four wall mats"),
+        ("letter-envelope", "close: envelope.left_flap, envelope.right_flap,",
+         "close: envelope.left_flap,", "text-without-operation", "right_flap"),
+        ("four-flaps", "tucks: {top_flap: left_flap}", "tucks: {top_flap: right_flap}",
+         "direction-in-text", "left flap"),
+        ("roll-up", "The [strip] is", "Cut the [strip] from [kitchen]. The [strip] is",
+         "stock-in-text", "strip"),
         # what is cut
         ("letter-envelope", "    thumb_notch: {bottom: thumb}\n", "", "section-in-text", "notch"),
         ("keepsake-box", "but\n      leave the glue tabs on:", "and\n      cut the glue tabs off:",
@@ -117,6 +126,8 @@ def test_what_is_said_otherwise_is_found(
         ("observatory-folio", "glue it on the front cover", "glue it on the [front_outer_mat]"),
         ("envelope-liner", "in the middle of the body", "in the middle of the [envelope]"),
         ("roll-up", "use no glue", "no glue"),
+        ("roll-up", "The [strip] is", "Cut the [strip] from [mustard]. The [strip] is"),
+        ("keepsake-box", "glue the four wall mats", "glue two wall mats, then the other two"),
         ("observatory-folio", "{3/4} below their upper edges", "{3/4} below the top"),
     ],
 )  # fmt: skip

@@ -15,6 +15,7 @@ from itertools import takewhile
 from operator import attrgetter
 
 from gatherfold.checks.report import quoted
+from gatherfold.checks.texts.objects import ordered_at
 from gatherfold.checks.texts.parts_named import Nouns, Thing, ThingKind
 from gatherfold.checks.texts.readings import Reading
 from gatherfold.checks.texts.sentences import TextToken, TokenKind
@@ -30,7 +31,8 @@ _MOST = 60
 @dataclass(frozen=True)
 class _Count:
     """A number and the noun that it counts: ``between`` are the words between, by their stems, and
-    ``of`` the name that follows ("of the [tray]"), if one does."""
+    ``of`` the name that follows ("of the [tray]"), if one does; what it counts may be the object of
+    an ``operation``."""
 
     number: int
     stem: str
@@ -39,6 +41,7 @@ class _Count:
     of: str
     is_some: bool
     is_definite: bool
+    operation: str = ""
 
 
 def check_counts(reading: Reading) -> Iterator[Finding]:
@@ -102,7 +105,19 @@ def _count(reading: Reading, index: int, phrase: Sequence[TextToken]) -> _Count:
         of=_of(reading, tokens[end : end + _WORDS_BETWEEN]),
         is_some=any(vocabulary.has("other", word) for word in (before, *between)),
         is_definite=any(vocabulary.has("definite", word) for word in (before, tokens[index].word)),
+        operation=_ordered(reading, index),
     )
+
+
+def _ordered(reading: Reading, index: int) -> str:
+    """The operation of the verb before a number, where no place stands between."""
+    for at in range(index - 1, -1, -1):
+        token = reading.tokens[at]
+        if does := ordered_at(reading.vocabulary, reading.sentence, at):
+            return "" if reading.has("mats", token) else does
+        if reading.has("landmark", token) and not reading.has("of", token):
+            break
+    return ""
 
 
 def _of(reading: Reading, tokens: Sequence[TextToken]) -> str:
@@ -126,11 +141,23 @@ def _total(things: Iterable[Thing]) -> int:
 
 
 def _is_plausible(reading: Reading, count: _Count, things: Sequence[Thing]) -> bool:
+    own = _handled(reading, count, things)
+    if own and not _is_of_some(count, own):
+        return any(count.number in _numbers_of(group) for group in _groups(count, own))
     if count.number < _total(things):
         if _is_of_some(count, things):
             return True
         things = _own(count, things)
     return count.number in _numbers(reading, count, things)
+
+
+def _handled(reading: Reading, count: _Count, things: Sequence[Thing]) -> Sequence[Thing]:
+    """The pieces that a step handles by the verb that a count is the object of."""
+    done = dict[str, tuple[str, ...]](reading.passage.done).get(count.operation, ())
+    pieces = [t for t in things if t.kind is ThingKind.PIECE and t.owner in done]
+    if not all(thing.kind is ThingKind.PIECE for thing in things):
+        return ()
+    return [thing for thing in pieces if {*count.between} <= thing.words] or pieces
 
 
 def _is_of_some(count: _Count, things: Sequence[Thing]) -> bool:

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from gatherfold.checks.report import in_words
+from gatherfold.checks.texts.laying import longest_name
 from gatherfold.checks.texts.parts_named import ThingKind
 from gatherfold.checks.texts.readings import Reading
 from gatherfold.checks.texts.sentences import TextToken
@@ -27,6 +28,7 @@ def check_directions(reading: Reading) -> Iterator[Finding]:
     yield from _lower(reading)
     yield from _begun(reading)
     yield from _over_walls(reading)
+    yield from _tucked(reading)
 
 
 # ---- towards a fold, a wall or an edge
@@ -182,6 +184,24 @@ def _over_walls(reading: Reading) -> Iterator[Finding]:
             if said and all(_is_beside(reading, *each) in ways for each in said):
                 told = {"key": key, "said": ", ".join(in_words(name) for _, name in said)}
                 yield reading.found("direction-in-text, ribbon", token, (key,), **told)
+
+
+def _tucked(reading: Reading) -> Iterator[Finding]:
+    """ "tuck it under the left flap": under that which 'tucks:' names."""
+    if not reading.mentions("tucks", "behind"):
+        return
+    tucks = [tuck for piece in reading.pieces("close") for tuck in piece.source.tucks]
+    hosts = {(tuck.host, in_words(tuck.host_face)) for tuck in tucks}
+    tucked = [reading.has("tucks", token) for token in reading.tokens]
+    for index, token in enumerate(reading.tokens[:-1]):
+        after = [t for t in reading.tokens[index + 1 :] if not reading.has("stops", t)]
+        if not any(tucked[:index]) or not reading.has("behind", token) or not after:
+            continue
+        _, things = longest_name(reading, after)
+        said = {(thing.owner, thing.name) for thing in things if thing.owner in dict(hosts)}
+        if said and not said & hosts:
+            told = {"said": things[0].name, "there": tucks[0].host_face, "piece": things[0].owner}
+            yield reading.found("direction-in-text, tucked", token, **told)
 
 
 def _walls_after(reading: Reading, index: int) -> list[tuple[str, str]]:

@@ -7,10 +7,12 @@ the step does not, the other way round, and about verbs with nothing behind them
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
+from fnmatch import fnmatch
 from functools import partial
 from itertools import takewhile
 
 from gatherfold.checks.report import finding_kind
+from gatherfold.checks.texts.folded import said_folded
 from gatherfold.checks.texts.objects import Object, objects_of
 from gatherfold.checks.texts.parts_named import Nouns, Thing, ThingKind
 from gatherfold.checks.texts.passages import Passage
@@ -19,7 +21,7 @@ from gatherfold.checks.texts.sentences import TextToken
 from gatherfold.checks.texts.vocabulary import Vocabulary
 from gatherfold.findings import Finding
 from gatherfold.model import Operation, is_ink
-from gatherfold.resolve import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign, closed_by_name
 
 #: By what operations a piece that a verb works on is worked on, by the verb's operation.
 _DONE_BY: dict[str, tuple[Operation, ...]] = {
@@ -33,6 +35,8 @@ _NEEDED: dict[str, tuple[Operation, ...]] = {
     "glues": ("attach", "close", "insert", "fasten"),
     "holds": ("fasten",),
 }
+#: A stock follows "from" within so many tokens (common practice, no source).
+_STOCK_WITHIN = 2
 #: What places a piece, and is to be said.
 _PLACING: tuple[Operation, ...] = ("attach", "insert")
 
@@ -42,6 +46,7 @@ def check_handled(
 ) -> Iterator[Finding]:
     """Texts of the steps, in order, against what their operations handle."""
     placed: set[str] = set()
+    shut: set[str] = set()
     titles = {passage.number: passage for passage in passages if passage.is_title}
     for passage in filter(Passage.is_of_step, passages):
         placed |= {*passage.by("fasten")}
@@ -51,8 +56,11 @@ def check_handled(
             yield from _not_inked(reading)
             yield from _nothing_done(reading)
             yield from _not_set(reading, placed)
+            yield from _not_closed(reading, shut)
+            yield from _of_other_stock(reading)
         yield from _not_said(resolved, nouns, titles[passage.number], passage)
         placed |= {*passage.by(*_PLACING)}
+        shut |= {*closed_by_name(passage.step)} if passage.step else set()
 
 
 def _not_done(reading: Reading, placed: Collection[str]) -> Iterator[Finding]:
@@ -159,6 +167,35 @@ def _not_set(reading: Reading, placed: Collection[str]) -> Iterator[Finding]:
     for name in reading.sentence.references:
         if name in reading.resolved.fastenings and name not in placed:
             yield reading.found_in_text("text-without-operation, not set", key=name)
+
+
+def _not_closed(reading: Reading, shut: Collection[str]) -> Iterator[Finding]:
+    """Sections that a text folds in, in a step that closes others of their piece by name."""
+    step = reading.passage.step
+    named = () if step is None else closed_by_name(step)
+    parts = {name.partition(".")[0] for name in named if "." in name} - {*named}
+    pieces = [piece for piece in reading.pieces("close") if piece.key in parts]
+    sections = {f"{piece.key}.{face.name}": 0 for piece in pieces for face in piece.faces}
+    for token, meant in said_folded([reading], sections):
+        missing = {name for name in meant if not any(fnmatch(name, each) for each in named)}
+        is_all = reading.vocabulary.is_plural(token.word)
+        for name in sorted(missing - {*shut})[:1] if is_all or missing == meant else ():
+            told = {"verb": token.text, "piece": name, "operation": "close"}
+            yield reading.found("text-without-operation", token, **told)
+
+
+def _of_other_stock(reading: Reading) -> Iterator[Finding]:
+    """ "Cut the [tray] from the [umber]": what is named before is of that stock."""
+    stocks = reading.resolved.stocks
+    for index, token in enumerate(reading.tokens) if reading.mentions("cut", "from") else ():
+        near = reading.tokens[index + 1 : index + 1 + _STOCK_WITHIN]
+        said = next((t.text for t in near if t.text in stocks), "")
+        before = [t.reference for t in reading.tokens[:index] if t.reference]
+        pieces = [reading.resolved.pieces[key] for key in before if key in reading.resolved.pieces]
+        for piece in pieces[-1:] if reading.has("from", token) and said else ():
+            if piece.stock.key != said:
+                told = {"piece": piece.key, "said": said, "there": piece.stock.key}
+                yield reading.found("stock-in-text", token, **told)
 
 
 def _not_said(

@@ -39,7 +39,7 @@ class SaidPlace:
         """Pieces and sections whose whole names stand in the place, by where they begin."""
         index = 0
         while index < len(self.place):
-            length, things = _longest(self.reading, self.place[index:])
+            length, things = longest_name(self.reading, self.place[index:])
             if things:
                 yield index, things
             index += max(length, 1)
@@ -161,7 +161,7 @@ def _counted(things: Sequence[Thing], stem: str, numbers: set[int]) -> Sequence[
     return next((owners for owners in ways if not said or len(owners) in said), ())
 
 
-def _longest(reading: Reading, tokens: Sequence[TextToken]) -> tuple[int, Sequence[Thing]]:
+def longest_name(reading: Reading, tokens: Sequence[TextToken]) -> tuple[int, Sequence[Thing]]:
     """The longest whole name that some tokens begin with: how many they are, and what it names."""
     if tokens[0].reference:
         things = reading.nouns.phrases.get(tuple(reading.nouns.words_in(tokens[0].reference)), ())
