@@ -165,8 +165,14 @@ def _is_length_there(reading: Reading, about: Sequence[str], value: Fraction) ->
         not names
         or value in lengths_of(reading.resolved, about)
         or any(_goes_round(reading.resolved, name) for name in about)
-        or value in lengths_between(reading.resolved, {*names, *reading.passage.handled})
+        or value in lengths_between(reading.resolved, {*names, *_spoken(reading)})
     )
+
+
+def _spoken(reading: Reading) -> Iterator[str]:
+    """What the step handles, and what a sentence names by a noun."""
+    yield from reading.passage.handled
+    yield from reading.spoken_of
 
 
 def _goes_round(resolved: ResolvedDesign, name: str) -> bool:
