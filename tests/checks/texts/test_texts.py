@@ -183,6 +183,41 @@ stempel:
 
 
 @pytest.mark.parametrize(
+    ("said", "code"),
+    [
+        ("Klebe die [marke] auf die [karte].", ""),
+        ("Klebe die [marke] auf das [blatt].", "place-in-text"),
+        ("Klebe die [marke] hinter die [karte].", "side-in-text"),
+        ("Lege die [marke] ohne Kleber auf die [karte].", "glue-in-text"),
+        ("Klebe die [karte] mit der Außenseite nach oben auf. Klebe die [marke] auf.", ""),
+        (
+            "Lege die [mappe], die Außenseite nach oben, hin. Klebe das [schild] auf.",
+            "side-in-text",
+        ),
+        ("Klebe die [marke] auf die [karte], {1/2} ringsum.", "place-in-text"),
+    ],
+)
+def test_german_texts_say_where_pieces_lie(said: str, code: str) -> None:
+    pieces = """
+mappe: {name: Mappe, from: night, across: {links: 5, rechts: 5}, height: 5}
+blatt: {name: Blatt, from: night, size: 4 x 4}
+karte: {name: Karte, as: card, from: night, size: 3 x 3}
+marke: {name: Marke, as: tag, from: night, on: karte, leaving: 1/4}
+schild: {name: Schild, as: tag, from: night, size: 1 x 1, on: mappe.links}
+"""
+    rest = f"""
+language: de
+steps:
+  - title: Kleben
+    text: "{said}"
+    attach: "marke, schild"
+"""
+    codes = {finding.code for finding in check_texts(resolved_design(pieces, rest))}
+    found = codes - {"operation-without-text"}
+    assert code in found if code else not found
+
+
+@pytest.mark.parametrize(
     "odd", ["1/0 in", "9" * 5000, "1/2/3 mm", "½½ in", "**", "[wrap](x)", "٣ mm"]
 )
 def test_odd_numbers_are_read_without_a_crash(odd: str) -> None:
