@@ -237,3 +237,18 @@ def test_a_divider_stands(closed: str, expected: list[str]) -> None:
     )
     found = codes_of(check_joins, pieces, done)
     assert [code for code in found if code == "lies-flat"] == expected
+
+
+@pytest.mark.parametrize(
+    ("left", "expected"),
+    # Half an inch within is a hinge of its own; by less it was to fold on the edge.
+    [("0", []), ("1/8", ["hinge-set-in"]), ("1/2", [])],
+)
+def test_a_hinge_folds_on_the_edge_of_its_cover(left: str, expected: list[str]) -> None:
+    pieces = f"""
+    base: {{as: panel, from: night, size: 8 x 8}}
+    hinge: {{as: hinge, from: night, across: {{flap_tab: 3/4, gusset: 1/4, tab: 3/4}}, height: 4,
+      on: base, by: tab, left: {left}}}
+    """
+    done = steps("cut: all\nscore: hinge", "attach: hinge")
+    assert codes_of(check_joins, pieces, done) == expected

@@ -12,7 +12,8 @@ from shapely.geometry.base import BaseGeometry
 from gatherfold.checks.joins.folded import glue_among, outward, right_over, turned
 from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
-from gatherfold.geometry import Sense, is_vertical
+from gatherfold.geometry import Sense, ends_across, is_vertical
+from gatherfold.lengths import INCH
 from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import (
@@ -28,6 +29,8 @@ from gatherfold.work import (
     work_of,
 )
 
+#: A hinge that folds nearer to an edge than this is meant to fold at it (no source).
+_AT_EDGE = INCH / 4
 #: What more than this share of a seam lies under was to be glued by it (common practice).
 _MOST = 0.5
 
@@ -41,6 +44,7 @@ def check_held(resolved: ResolvedDesign) -> Iterator[Finding]:
             yield from _loose_sections(resolved, work, piece)
             yield from _lying_flat(resolved, work.closed, piece)
             yield from _on_both_sides(resolved, work.opened, piece)
+            yield from _set_in(resolved, piece)
 
 
 def _in_closed(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Finding]:
@@ -239,6 +243,20 @@ def _on_both_sides(
         told = {"tab": _words(tab), "cover": cover.piece, "end": _words(end), "other": other.piece}
         if tab != end and opened.plates[tab].shares_plane(opened.plates[end]):
             yield finding_kind("covers-on-both-sides").found(resolved, piece, **told)
+
+
+def _set_in(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
+    """A hinge, glued by its end section, that folds a little within the edge of a cover."""
+    placement, offsets = piece.source.placement, piece.offsets
+    folds = [score for score in piece.scores if piece.by in score.sides]
+    if placement is None or offsets is None or placement.turned or len(folds) != 1:
+        return
+    edge = ends_across(folds[0].axis)[folds[0].sides.index(piece.by) == 0]
+    is_near = 2 * resolved.tolerance < offsets.at(edge) < _AT_EDGE
+    is_cover = resolved.pieces[placement.host].source.has(Trait.COVERS)
+    if is_near and is_cover and piece.source.has(Trait.JOINS):
+        told = {"host": placement.host, "edge": edge}
+        yield finding_kind("hinge-set-in").found(resolved, piece, **told, inside=offsets.at(edge))
 
 
 def _words(face: FaceKey) -> str:
