@@ -82,8 +82,8 @@ def _noun_phrase(reading: Reading, index: int) -> Sequence[TextToken]:
 
 
 def _may_be_before_noun(vocabulary: Vocabulary, token: TextToken) -> bool:
-    is_stop = vocabulary.has("stops", token.word) or token.word in vocabulary.units
-    return bool(token.word) and not is_stop
+    is_place = vocabulary.has("stops", token.word) or vocabulary.has("landmark", token.word)
+    return bool(token.word) and not is_place and token.word not in vocabulary.units
 
 
 def _is_noun(nouns: Nouns, token: TextToken) -> bool:

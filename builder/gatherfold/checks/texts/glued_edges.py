@@ -137,7 +137,10 @@ def _begins_another(vocabulary: Vocabulary, token: TextToken) -> bool:
 def _sections(reading: Reading) -> Iterator[Finding]:
     """A section that is the object of "glue": glued where its piece lies, by a join or a seam."""
     for index, token in enumerate(reading.tokens):
-        section = _object_after(reading, index) if reading.has("glues", token) else ""
+        is_verb = reading.has("glues", token) and not reading.vocabulary.has(
+            "none", reading.word_before(index)
+        )
+        section = _object_after(reading, index) if is_verb else ""
         for piece in _laid_with(reading, section)[:1] if section else ():
             glued = quoted(piece.glued) or "none"
             told = {"piece": piece.key, "section": section, "glued": glued}

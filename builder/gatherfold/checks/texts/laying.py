@@ -141,6 +141,8 @@ def pieces_meant(reading: Reading, index: int) -> Sequence[ResolvedPiece] | None
     if vocabulary.has("of", after):
         return ()
     laid = reading.passage.by(*_LAYING)
+    if _is_of_host(reading, named, laid):
+        return ()
     stem, is_feature = vocabulary.stem(word), any(thing.kind.is_feature for thing in named)
     pieces = [t for t in named if t.kind is ThingKind.PIECE and t.owner in laid]
     things = [thing for thing in pieces if stem in thing.heads or not is_feature]
@@ -151,6 +153,13 @@ def pieces_meant(reading: Reading, index: int) -> Sequence[ResolvedPiece] | None
     if len(owners) > 1 and not vocabulary.is_plural(word):
         return ()
     return [reading.resolved.pieces[owner] for owner in owners]
+
+
+def _is_of_host(reading: Reading, named: Sequence[Thing], laid: Sequence[str]) -> bool:
+    """Whether a noun may mean what something is laid on, which is not laid itself."""
+    places = (reading.resolved.pieces[key].source.placement for key in laid)
+    hosts = {place.host for place in places if place is not None}.difference(laid)
+    return any(thing.kind is ThingKind.PIECE and thing.owner in hosts for thing in named)
 
 
 def _counted(things: Sequence[Thing], stem: str, numbers: set[int]) -> Sequence[str]:

@@ -307,11 +307,20 @@ def _middle(reading: Reading, pieces: Sequence[ResolvedPiece]) -> Iterator[Findi
     """ "half way up", "in the middle": some piece lies there."""
     ways = next((ways for said, ways in _MIDDLES.items() if reading.says(said)), ())
     near = [piece for piece in pieces if reading.refers_to(piece)] or pieces
+    near = [piece for piece in near if piece.key not in _wholes(reading)]
     outer = _outermost(near) if ways else ()
     for piece in outer if len(outer) == 1 else ():
         for first, second in [way for way in ways if _is_beside(reading, piece, *way)][:1]:
             ends = {"first": _offset(piece, first), "second": _offset(piece, second)}
             yield reading.found_in_text("place-in-text, not middle", piece=piece.key, **ends)
+
+
+def _wholes(reading: Reading) -> Iterator[str]:
+    """What something lies in the middle of: "of the [page]", where that is what lies there."""
+    for index, token in enumerate(reading.tokens):
+        if reading.has("of", token):
+            after = reading.tokens[index + 1 : index + 3]
+            yield from (each.reference for each in after if each.reference)
 
 
 def _outermost(pieces: Sequence[ResolvedPiece]) -> Sequence[ResolvedPiece]:

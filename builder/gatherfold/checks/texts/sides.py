@@ -60,7 +60,7 @@ def _sided(reading: Reading) -> Iterator[tuple[str, Sequence[ResolvedPiece], Tex
     side goes on it, and after "outside up" what follows."""
     pending: list[ResolvedPiece] = []
     facing = ""
-    if not any(map(reading.mentions, SIDES)):
+    if not any(map(reading.mentions, SIDES)) or _counts_sides(reading):
         return
     for index, token in enumerate(reading.tokens):
         said = reading.side_of(token)
@@ -76,6 +76,12 @@ def _sided(reading: Reading) -> Iterator[tuple[str, Sequence[ResolvedPiece], Tex
         if facing and pending:
             yield facing, pending, token
             pending = []
+
+
+def _counts_sides(reading: Reading) -> bool:
+    """Whether it says how many lie on a side ("one inside and four outside"), and not which."""
+    sided = (index for index, token in enumerate(reading.tokens) if reading.side_of(token))
+    return any(reading.word_before(index) in reading.vocabulary.numbers for index in sided)
 
 
 def _looks_up(reading: Reading, index: int) -> bool:
