@@ -25,10 +25,13 @@ class Checked:
     kits: int = 1
 
 
-def check_edition(design: Design, edition: Edition, kits: int = 1) -> Checked:
-    """Resolve, plan so many kits together, and check; raises :class:`DesignUnreadable`."""
+def check_edition(design: Design, edition: Edition, kits: int = 1, are_cut: bool = True) -> Checked:
+    """Resolve, plan so many kits together, and check; raises :class:`DesignUnreadable`.
+
+    Sheets that are not cut are only counted: their plans say how many there are.
+    """
     settled = settle(design, edition)
-    plans = plan_stocks(settled.resolved, kits)
+    plans = plan_stocks(settled.resolved, kits, are_cut)
     findings = check_all(settled.resolved, plans, settled.findings)
     return Checked(settled.resolved, plans, findings, settled.moves, kits)
 
@@ -57,13 +60,13 @@ class EditionCheck:
 def check_editions(
     design: Design, editions: Iterable[Edition], kits: int = 1
 ) -> list[EditionCheck]:
-    """Every edition checked for so many kits, one after the other."""
+    """Every edition checked for so many kits, one after the other, its sheets only counted."""
     return [_check(design, edition, kits) for edition in editions]
 
 
 def _check(design: Design, edition: Edition, kits: int) -> EditionCheck:
     try:
-        checked = check_edition(design, edition, kits)
+        checked = check_edition(design, edition, kits, are_cut=False)
     except DesignUnreadable as problem:
         return EditionCheck(edition, problem.findings, None)
     return EditionCheck(edition, checked.findings, checked)

@@ -49,6 +49,7 @@ from gatherfold.sheets import (
     name_of,
     pattern_of,
     plan_kits,
+    plan_to_count,
     sizes,
 )
 
@@ -100,13 +101,18 @@ class StockPlan:
 
 @dataclass(frozen=True)
 class _Wanted:
-    """A stock with its spares, and what the planner is given for one kit."""
+    """A stock with its spares, and what the planner is given for one kit.
+
+    Sheets that are only counted (not ``are_cut``) need no good cuts, unless spares come from what
+    these leave.
+    """
 
     stock: ResolvedStock
     rectangles: tuple[Rectangle, ...]
     sheets: tuple[Sheet, ...]
     kits: int
     trimmer: Trimmer
+    are_cut: bool
 
     def laid(self, reserve: ResolvedReserve, key: str = _SPARE) -> Rectangle:
         """A spare as it lies on the sheet, which keeps the direction of the front's print."""
@@ -119,14 +125,20 @@ class _Wanted:
             self.laid(reserve, f"{_SPARE}{number}") for number, reserve in enumerate(reserves)
         ]
         rectangles = [*self.rectangles, *spares]
+        if not self.are_cut and self.kits == 1 and not self.stock.reserves:
+            counted = plan_to_count(rectangles, self.sheets, trimmer=self.trimmer)
+            return Kits(counted, counted)
         found = plan_kits(rectangles, self.kits, self.sheets, trimmer=self.trimmer)
         if not spares:
             return found
         return Kits(_without_spares(found.one), _without_spares(found.all))
 
 
-def plan_stocks(resolved: ResolvedDesign, kits: int = 1) -> dict[str, StockPlan]:
-    """Plan the sheets of every stock that is not sold by length, for so many kits together."""
+def plan_stocks(
+    resolved: ResolvedDesign, kits: int = 1, are_cut: bool = True
+) -> dict[str, StockPlan]:
+    """Plan the sheets of every stock that is not sold by length, for so many kits together, to be
+    cut or only to be counted."""
     plans: dict[str, StockPlan] = {}
     grid = resolved.edition.grid
     trimmer = trimmer_of(resolved)
@@ -136,7 +148,7 @@ def plan_stocks(resolved: ResolvedDesign, kits: int = 1) -> dict[str, StockPlan]
             rectangles = one_kit(resolved, key)
             is_pinned = any(rectangle.pin is not None for rectangle in rectangles)
             sheets = tuple(as_planned(sheet, grid, is_pinned) for sheet in stock.sheets)
-            wanted = _Wanted(stock, tuple(rectangles), sheets, kits, trimmer)
+            wanted = _Wanted(stock, tuple(rectangles), sheets, kits, trimmer, are_cut)
             plans[key] = _with_spares(wanted, pieces)
     return plans
 
