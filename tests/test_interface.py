@@ -121,7 +121,7 @@ def test_a_build_tells_any_callable_and_leaves_the_environment_alone(tmp_path: P
     before = dict(os.environ)
     said: list[str] = []
     design = gatherfold.read_text(gatherfold.shipped_design("letter-envelope"))
-    options = gatherfold.Options(layouts=("handout",))
+    options = gatherfold.Options(layouts=("bench",))
     built = gatherfold.build_design(design, options, lambda text: said.append(text))
     assert dict(os.environ) == before
     assert {text.split(":")[0] for text in said} == {"imperial", "metric"}

@@ -39,6 +39,12 @@ def _read(path: Path, edition: str) -> ResolvedDesign:
     return pierced(resolve(read_design_file(path), EDITIONS[edition]))
 
 
+@lru_cache
+def native_of(path: Path) -> str:
+    """The edition that is a design's own."""
+    return read_design_file(path).native
+
+
 @once
 def checked(path: Path, edition: str) -> Checked:
     """A design as it is built: settled, its sheets planned, with its findings."""

@@ -334,10 +334,10 @@ def build_design(
     Raises :class:`NoSuchName` for a layout and ``DocumentProblem`` for what is wrong in one.
 
     >>> design = read_text(shipped_design("letter-envelope"), file="letter.yaml")
-    >>> built = build_design(design, Options(editions=["metric"], layouts=["handout"]))
+    >>> built = build_design(design, Options(editions=["metric"], layouts=["bench"]))
     >>> for path in built.write("out"):
     ...     print(path.name)
-    letter-metric-handout.pdf
+    letter-metric-bench.pdf
     letter-metric-supplies.csv
     letter.json
     """

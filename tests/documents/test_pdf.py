@@ -44,8 +44,10 @@ def reader(edition: EditionResult) -> PdfReader:
 
 
 @pytest.fixture(scope="module")
-def pages(reader: PdfReader) -> list[str]:
-    return [page.extract_text().replace("\xa0", " ") for page in reader.pages]
+def pages(edition: EditionResult) -> list[str]:
+    document = pypdfium2.PdfDocument(first_document(edition).pdf)
+    texts = (page.get_textpage().get_text_range() for page in document)
+    return [text.replace("\r\n", "\n").replace("\xa0", " ") for text in texts]
 
 
 def value_of(written: str) -> Fraction:

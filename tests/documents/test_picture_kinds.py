@@ -13,11 +13,10 @@ from gatherfold.documents import figure_set
 from gatherfold.documents.page import known_parts, read_page
 from gatherfold.drawings import KINDS, STEPS, Pictured, PictureKind, PictureRoom, Room, Scenes
 from gatherfold.drawings.kernel.canvas import Canvas
-from gatherfold.editions import check_edition
-from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import EDITIONS
 from gatherfold.shipped import DESIGNS, LAYOUTS
 from tests.conftest import silent
+from tests.works import checked
 
 README = (LAYOUTS / "README.md").read_text()
 
@@ -59,9 +58,11 @@ def test_a_new_kind_is_drawn_where_the_page_shows_it_and_the_design_needs_it(
     rooms = (PictureRoom("step", "page.width x 76 mm"),)
     own = PictureKind("own", "a new kind", rooms, _empty, parts, lambda pictured: is_needed)
     monkeypatch.setattr(figure_set, "KINDS", (STEPS, own))
-    checked = check_edition(read_design_file(DESIGNS / "letter-envelope.yaml"), EDITIONS["metric"])
-    resolved, page = checked.resolved, read_page(LAYOUTS / "pattern", EDITIONS["metric"])
-    found = figure_set.draw_figures(resolved, checked.plans, cut_list(resolved), silent, page)
+    # Those of the steps, which it stands beside, are drawn in every other test.
+    monkeypatch.setattr(figure_set, "scenes_on_page", lambda *_: iter(()))
+    one = checked(DESIGNS / "letter-envelope.yaml", "metric")
+    resolved, page = one.resolved, read_page(LAYOUTS / "pattern", EDITIONS["metric"])
+    found = figure_set.draw_figures(resolved, one.plans, cut_list(resolved), silent, page)
     assert list(found.by_kind["own"]) == drawn
-    scenes = figure_set.figure_scenes(resolved, checked.plans, cut_list(resolved), silent, page)
+    scenes = figure_set.figure_scenes(resolved, one.plans, cut_list(resolved), silent, page)
     assert [key for key, _ in scenes if key.startswith("own")] == drawn

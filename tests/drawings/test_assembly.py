@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from gatherfold.documents.page import read_page
-from gatherfold.documents.step_figures import step_scenes
 from gatherfold.drawings.kernel.plane import Place, bounding
 from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.kernel.styles import Line
@@ -15,7 +13,7 @@ from gatherfold.drawings.step.drawing import stage_scenes
 from gatherfold.drawings.step.stages import PlacedStage
 from gatherfold.drawings.step.view import dimensioned_edges, focus_of
 from gatherfold.resolve.edition import METRIC
-from tests.conftest import NO_LAYOUT
+from tests.conftest import FOLIO
 from tests.drawings.samples import MATTED, matted_design, read
 from tests.drawings.step_pictures import (
     ROOM,
@@ -26,6 +24,7 @@ from tests.drawings.step_pictures import (
     words_in as words_in_scene,
     work_with,
 )
+from tests.drawn import figures_in
 
 
 def test_even_reveal_is_written_once() -> None:
@@ -263,10 +262,7 @@ def test_a_name_does_not_stand_in_a_thumb_notch() -> None:
 
 def test_no_hole_is_shown_before_it_is_pierced() -> None:
     """The folio pierces for its ribbons in steps 6 and 7: in step 4 the covers are still whole."""
-    resolved = made("observatory-folio")
-    page = read_page(NO_LAYOUT, resolved.edition)
-    rooms = page.rooms["step"], page.rooms["fastening"], page.room_of_a_step
-    scenes = dict(step_scenes(resolved, *rooms))
+    scenes = figures_in("pattern", FOLIO, "imperial")
     assert not holes_in(scenes["step-4-1"]) and not holes_in(scenes["step-5-1"])
     # That of the latch is pierced in the step that lays it on.
     assert holes_in(scenes["step-9-1"])

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from itertools import pairwise
 
 import pytest
 from shapely.geometry import MultiPoint, Point
 
-from gatherfold.documents.page import read_page
-from gatherfold.documents.step_figures import scenes_on_page
 from gatherfold.drawings.kernel.canvas import DOT
 from gatherfold.drawings.kernel.lettering import text_rect
 from gatherfold.drawings.kernel.plane import Rect, bounding, distance_to_segment, segment_meets
@@ -17,24 +16,27 @@ from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.kernel.styles import Line
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.step.pictures import step_drawings
-from gatherfold.resolve.edition import IMPERIAL
-from gatherfold.shipped import LAYOUTS
+from gatherfold.shipped import DESIGNS
 from tests.drawings.step_pictures import made, picture
+from tests.drawn import figures_in
 
 
 @pytest.fixture(scope="module")
-def steps() -> dict[str, dict[str, Scene]]:
+def steps() -> dict[str, Mapping[str, Scene]]:
     """The drawings of the steps of shipped designs, as the pattern has them."""
-    page = read_page(LAYOUTS / "pattern", IMPERIAL)
     names = ("observatory-folio", "letter-envelope", "keepsake-box")
-    return {name: dict(scenes_on_page(made(name), page)) for name in names}
+    found = {name: figures_in("pattern", DESIGNS / f"{name}.yaml", "imperial") for name in names}
+    return {
+        name: {key: scene for key, scene in scenes.items() if key.startswith("step-")}
+        for name, scenes in found.items()
+    }
 
 
 def words(scene: Scene) -> str:
     return " ".join(text.text for text in scene.texts)
 
 
-def test_glue_keeps_to_a_tab_with_mitred_corners(steps: dict[str, dict[str, Scene]]) -> None:
+def test_glue_keeps_to_a_tab_with_mitred_corners(steps: dict[str, Mapping[str, Scene]]) -> None:
     """The free tab of the hinge lies behind the flap: its slanting edges are dashed, and nothing is
     hatched beyond them."""
     scene = steps["observatory-folio"]["step-11-1"]
@@ -55,7 +57,7 @@ def test_glue_keeps_to_a_tab_with_mitred_corners(steps: dict[str, dict[str, Scen
 
 
 def test_what_is_hatched_all_over_is_not_said_to_be_glued_along_its_edges(
-    steps: dict[str, dict[str, Scene]],
+    steps: dict[str, Mapping[str, Scene]],
 ) -> None:
     folio = steps["observatory-folio"]
     assert "glue underneath, nowhere else" in words(folio["step-4-1"]), "a tab"
@@ -65,7 +67,7 @@ def test_what_is_hatched_all_over_is_not_said_to_be_glued_along_its_edges(
     assert "glue underneath, along all edges" in words(steps["keepsake-box"]["step-8-2"])
 
 
-def test_the_caption_names_the_print_that_is_seen(steps: dict[str, dict[str, Scene]]) -> None:
+def test_the_caption_names_the_print_that_is_seen(steps: dict[str, Mapping[str, Scene]]) -> None:
     """By the design: both inner mats are cut from backs, the base mat from a back too; cardstock
     has no print."""
     inner = words(steps["observatory-folio"]["step-8-1"])
@@ -74,7 +76,7 @@ def test_the_caption_names_the_print_that_is_seen(steps: dict[str, dict[str, Sce
     assert " up" not in words(steps["observatory-folio"]["step-4-1"])
 
 
-def test_several_pieces_along_edges_share_a_remark(steps: dict[str, dict[str, Scene]]) -> None:
+def test_several_pieces_along_edges_share_a_remark(steps: dict[str, Mapping[str, Scene]]) -> None:
     """The hinges lie with their scores on the edges of the covers; the strips beside the photo mats
     meet edges alone."""
     folio = steps["observatory-folio"]
@@ -101,7 +103,7 @@ def test_what_is_flush_goes_to_the_caption_where_it_finds_no_place() -> None:
     ],
 )
 def test_a_distance_stands_beside_the_piece_where_there_is_room(
-    steps: dict[str, dict[str, Scene]], design: str, key: str, new: str, distance: str
+    steps: dict[str, Mapping[str, Scene]], design: str, key: str, new: str, distance: str
 ) -> None:
     scene = steps[design][key]
     piece = bounding(p for s in scene.strokes(Line.VISIBLE) for run in s.runs for p in run)
@@ -110,7 +112,7 @@ def test_a_distance_stands_beside_the_piece_where_there_is_room(
 
 
 def test_a_distance_does_not_stand_in_another_new_piece(
-    steps: dict[str, dict[str, Scene]],
+    steps: dict[str, Mapping[str, Scene]],
 ) -> None:
     """The lid mat lies between four side mats; every one has the same distance all round."""
     scene = steps["keepsake-box"]["step-7-1"]
@@ -167,7 +169,7 @@ def _apart(box: Rect, place: tuple[float, float]) -> float:
 
 
 def test_a_leader_ends_in_the_middle_of_a_narrow_margin(
-    steps: dict[str, dict[str, Scene]],
+    steps: dict[str, Mapping[str, Scene]],
 ) -> None:
     """The address plate shows 1/8 in all round its mat: the dot keeps clear of both edges."""
     scene = steps["letter-envelope"]["step-4-1"]
@@ -179,7 +181,7 @@ def test_a_leader_ends_in_the_middle_of_a_narrow_margin(
 
 
 def test_brads_and_ribbons_that_are_set_show_until_they_are_covered(
-    steps: dict[str, dict[str, Scene]],
+    steps: dict[str, Mapping[str, Scene]],
 ) -> None:
     """The ribbons are set in steps 6 and 7, on the outside; the mats of step 10 go over their
     heads.  Their long ends stay loose: they hang over the flaps that are glued on behind them."""

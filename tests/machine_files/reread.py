@@ -16,14 +16,12 @@ import svgelements
 from ezdxf.entities import Arc as DxfArc, Circle as DxfCircle, LWPolyline
 from shapely.geometry import LineString, Polygon
 
-from gatherfold.editions import check_edition
-from gatherfold.editions.checked import Checked
 from gatherfold.geometry.outline import Arc, Outline
 from gatherfold.machine_files import machine_files
-from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedPiece
 from gatherfold.shipped import DESIGNS
+from tests.works import checked
 
 #: Half of the last of four decimals, in both x and y, and a little for floats.
 NEAR = 0.0001
@@ -38,11 +36,6 @@ ORDER = ["mark", "score-valley", "score-mountain", "pierce", "opening", "outline
 
 def case_name(value: object) -> str:
     return value.stem if isinstance(value, Path) else str(value)
-
-
-@cache
-def checked(path: Path, edition: str) -> Checked:
-    return check_edition(read_design_file(path), EDITIONS[edition])
 
 
 @cache

@@ -25,7 +25,6 @@ from tests.machine_files.reread import (
     File,
     area_of,
     case_name,
-    checked,
     decimals_in,
     expected_rings,
     files_of,
@@ -34,6 +33,7 @@ from tests.machine_files.reread import (
     read_svg,
     run_of,
 )
+from tests.works import checked
 
 READERS: dict[str, Callable[[bytes], File]] = {"svg": read_svg, "dxf": read_dxf}
 

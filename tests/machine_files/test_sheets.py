@@ -26,13 +26,13 @@ from tests.machine_files.reread import (
     File,
     Segment,
     case_name,
-    checked,
     expected_rings,
     files_of,
     read_dxf,
     read_svg,
     run_of,
 )
+from tests.works import checked
 
 #: Two straight lines closer than this lie on one another.
 _ASIDE = 0.002

@@ -228,7 +228,7 @@ def test_any_size_closes_in_both_editions() -> None:
     closed: list[bool] = []
 
     @settings(
-        max_examples=25,
+        max_examples=10,
         deadline=None,
         suppress_health_check=[HealthCheck.too_slow],
         derandomize=True,
@@ -243,7 +243,7 @@ def test_any_size_closes_in_both_editions() -> None:
             closed.append(_holds_at_a_size(pierced(resolve(design, edition))))
 
     holds()
-    assert sum(closed) >= 30, "at most of the 52 sizes nothing is glued open"
+    assert sum(closed) >= 12, "at most of the 22 sizes nothing is glued open"
 
 
 def _holds_at_a_size(found: ResolvedDesign) -> bool:
