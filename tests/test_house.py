@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import ast
 from collections import Counter
-from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import gatherfold
@@ -20,10 +20,13 @@ FORKS = (ast.If, ast.For, ast.While, ast.ExceptHandler, ast.IfExp, ast.comprehen
          ast.match_case, ast.Assert)  # fmt: skip
 
 
-def _nodes() -> Iterator[tuple[str, ast.AST]]:
-    for path in sorted(PACKAGE.rglob("*.py")):
-        for node in ast.walk(ast.parse(path.read_text())):
-            yield str(path.relative_to(PACKAGE)), node
+@cache
+def _nodes() -> list[tuple[str, ast.AST]]:
+    return [
+        (str(path.relative_to(PACKAGE)), node)
+        for path in sorted(PACKAGE.rglob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text()))
+    ]
 
 
 def _functions() -> list[tuple[str, ast.FunctionDef]]:

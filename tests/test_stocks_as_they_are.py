@@ -18,6 +18,7 @@ from gatherfold.drawings.scene_check import overlaps
 from gatherfold.drawings.sheet_map.drawing import sheet_scene
 from gatherfold.drawings.sheet_map.mapped import MappedSheet
 from gatherfold.editions import check_edition
+from gatherfold.editions.checked import Checked
 from gatherfold.findings import Finding, Severity
 from gatherfold.lengths import INCH, is_on_grid
 from gatherfold.native_edition import settle
@@ -27,6 +28,7 @@ from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS, IMPERIAL, METRIC, Edition
 from gatherfold.sheets import Rectangle, Trimmer
 from gatherfold.wording import load_wording
+from tests.once import once
 from tests.sheets.checker import verify
 
 DESIGNS = Path(__file__).parent / "designs"
@@ -265,6 +267,12 @@ def _wanted(plan: StockPlan, grid: Fraction, kits: int) -> list[Rectangle]:
     ]
 
 
+@once
+def kits_of(name: str, kits: int, edition: Edition) -> Checked:
+    """So many kits of a harder design, planned and checked."""
+    return check_edition(read_design_file(DESIGNS / f"{name}.yaml"), edition, kits)
+
+
 @EACH_EDITION
 @pytest.mark.parametrize(
     ("name", "kits", "sheets"),
@@ -278,9 +286,8 @@ def _wanted(plan: StockPlan, grid: Fraction, kits: int) -> list[Rectangle]:
 def test_harder_designs_are_planned_to_the_proven_least(
     name: str, kits: int, sheets: dict[str, int], edition: Edition
 ) -> None:
-    resolved = settle(read_design_file(DESIGNS / f"{name}.yaml"), edition).resolved
-    plans = plan_stocks(resolved, kits)
-    limits = resolved.trimmer
+    found = kits_of(name, kits, edition)
+    plans, limits = found.plans, found.resolved.trimmer
     trimmer = Trimmer(limits.longest_cut, limits.narrowest_strip)
     for plan in plans.values():
         assert plan.plan.proven and plan.plan.unplaced == ()
@@ -291,13 +298,13 @@ def test_harder_designs_are_planned_to_the_proven_least(
 @EACH_EDITION
 @pytest.mark.parametrize(("name", "kits"), [("class-keepsake", 12), ("pond-paper", 1)])
 def test_their_maps_can_be_read(name: str, kits: int, edition: Edition) -> None:
-    resolved = settle(read_design_file(DESIGNS / f"{name}.yaml"), edition).resolved
-    for key, plan in plan_stocks(resolved, kits).items():
+    found = kits_of(name, kits, edition)
+    for key, plan in found.plans.items():
         for numbers in plan.alike:
             sheet, total = plan.plan.sheets[numbers[0] - 1], len(plan.plan.sheets)
             room = (170, 140) if len(sheet.cuts) > 16 else (105, 98)
             scene = sheet_scene(
-                MappedSheet(resolved, key, sheet, numbers[0], total, last=numbers[-1]), *room
+                MappedSheet(found.resolved, key, sheet, numbers[0], total, last=numbers[-1]), *room
             )
             assert overlaps(scene) == ()
             words = [item.text for item in scene.texts]
@@ -309,5 +316,5 @@ def test_their_maps_can_be_read(name: str, kits: int, edition: Edition) -> None:
 @EACH_EDITION
 @pytest.mark.parametrize(("name", "kits"), [("class-keepsake", 12), ("pond-paper", 1)])
 def test_harder_designs_fit(name: str, kits: int, edition: Edition) -> None:
-    found = check_edition(read_design_file(DESIGNS / f"{name}.yaml"), edition, kits).findings
-    assert [str(finding) for finding in found] == []
+    findings = kits_of(name, kits, edition).findings
+    assert [str(finding) for finding in findings] == []

@@ -27,9 +27,12 @@ from gatherfold.native_edition import settle
 from gatherfold.reading import read_design
 from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve.edition import EDITIONS
+from gatherfold.shipped import DESIGNS as SHIPPED
 from tests.conftest import NO_LAYOUT, silent
+from tests.drawn import figures_of
 from tests.work.designs import DESIGNS
 from tests.work.renaming import rewritten
+from tests.works import native_of
 
 _SHOWN = re.compile(r"step-|motion-|cover$|open$|closed")
 _LINES = frozenset(
@@ -49,7 +52,12 @@ Mark = tuple[str, int, tuple[float, ...]]
 
 
 def _pictures(file: Path) -> dict[str, Scene]:
-    return _drawn(read_design_file(file))
+    """The figures of a test design are those that other tests ask for; a shipped one has them in
+    the rooms of its layouts, which follow the lettering."""
+    if file.parent == SHIPPED:
+        return _drawn(read_design_file(file))
+    scenes = figures_of(file, native_of(file))
+    return {_sorted(key): scene for key, scene in scenes.items() if _SHOWN.match(key)}
 
 
 def _pictures_shuffled(file: Path) -> dict[str, Scene]:

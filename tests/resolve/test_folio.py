@@ -7,7 +7,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings, strategies as st
+from hypothesis import HealthCheck, Phase, given, settings, strategies as st
 
 from gatherfold.checks import check_all
 from gatherfold.findings import Severity
@@ -220,10 +220,10 @@ _SIZES = st.fixed_dictionaries(
 
 
 def test_any_size_closes_in_both_editions() -> None:
-    """Sums, reveals and holes hold at any size; the covers meet where no fold is glued open.
+    """Sums, reveals and holes hold at any size; the covers meet where nothing keeps a fold open.
 
-    A photo mat of 4 in on a flap of 3 in, for one, is glued over the hinge of the flap: such a size
-    has an error of its own.
+    A photo mat of 4 in on a flap of 3 in, for one, is glued over the hinge of the flap, and a flap
+    may meet another: such a size has an error of its own.
     """
     closed: list[bool] = []
 
@@ -233,17 +233,33 @@ def test_any_size_closes_in_both_editions() -> None:
         suppress_health_check=[HealthCheck.too_slow],
         derandomize=True,
         database=None,
+        # A size that fails is told as it is: to make it simpler takes many minutes.
+        phases=(Phase.explicit, Phase.generate),
     )
     @given(_SIZES)
-    # The latch laps over the flap whichever way it is turned: that is told, and all closes.
-    @example({"panel_width": "7 in"})
     def holds(sizes: dict[str, str]) -> None:
         design = read_design_file(FOLIO, sizes)
         for edition in BOTH:
             closed.append(_holds_at_a_size(pierced(resolve(design, edition))))
 
     holds()
-    assert sum(closed) >= 12, "at most of the 22 sizes nothing is glued open"
+    assert sum(closed) >= 8, f"of {len(closed)} sizes {sum(closed)} close"
+
+
+def test_a_latch_over_the_flap_is_told_and_all_closes() -> None:
+    """On covers of 7 in it laps over the flap whichever way it is turned."""
+    for edition in BOTH:
+        found = pierced(resolve(read_design_file(FOLIO, {"panel_width": "7 in"}), edition))
+        assert _has_an_error(found)
+        _covers_meet(found)
+
+
+#: What may keep a fold open.
+_KEEPS_OPEN = (Trouble.GLUED_OPEN, Trouble.CANNOT_TURN)
+
+
+def _has_an_error(found: ResolvedDesign) -> bool:
+    return any(finding.severity is Severity.ERROR for finding in check_all(found, {}, ()))
 
 
 def _holds_at_a_size(found: ResolvedDesign) -> bool:
@@ -257,8 +273,8 @@ def _holds_at_a_size(found: ResolvedDesign) -> bool:
             assert is_on_grid(extent, found.edition.grid / 2), piece.key
         for score in piece.scores:
             assert is_on_grid(score.at, found.edition.grid / 2), piece.key
-    if any(each.trouble is Trouble.GLUED_OPEN for each in work_of(found).problems):
-        assert any(finding.severity is Severity.ERROR for finding in check_all(found, {}, ()))
+    if any(each.trouble in _KEEPS_OPEN for each in work_of(found).problems):
+        assert _has_an_error(found)
         return False
     _covers_meet(found)
     return True

@@ -32,6 +32,7 @@ from gatherfold.resolve.edition import EDITIONS, Edition
 from gatherfold.shipped import DESIGNS, LAYOUTS
 from gatherfold.wording import LANGUAGES, PLURAL_RULES, load_wording, read_catalogue
 from tests.conftest import silent
+from tests.once import once
 
 MADE_UP = "qps"
 _LAYOUTS = tuple(LAYOUTS / name for name in ("pattern", "handout", "bench"))
@@ -188,12 +189,17 @@ def made_of(
     return Made(design, pages, tuple(drawn))
 
 
+@once
+def in_made_up_language(name: str, edition: str) -> Made:
+    with made_up_language():
+        return made_of(name, edition, MADE_UP, _LAYOUTS)
+
+
 @pytest.fixture(
     scope="module", params=[("observatory-folio", "imperial"), ("keepsake-box", "metric")]
 )
 def made(request: pytest.FixtureRequest) -> Made:
-    with made_up_language():
-        return made_of(*request.param, MADE_UP, _LAYOUTS)
+    return in_made_up_language(*request.param)
 
 
 def test_no_word_of_the_pages_is_written_by_the_code(made: Made) -> None:
