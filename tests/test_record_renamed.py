@@ -15,11 +15,13 @@ from typing import Any
 import pytest
 
 from gatherfold.editions import check_edition, computed_of
+from gatherfold.editions.checked import Checked
 from gatherfold.reading import read_design
 from gatherfold.record import edition_record
 from gatherfold.resolve.edition import EDITIONS
 from tests.work.designs import DESIGNS
 from tests.work.renaming import rewritten
+from tests.works import checked
 
 #: What is said of the order in which names are written, and they are shuffled; and of the words of
 #: a text, which are held against names.
@@ -32,9 +34,7 @@ _WORD = re.compile("[a-z]+")
 _OF_PLANS = ("count", "count_of_one_kit", "cost", "bound", "proven", "status", "caliper_mm")
 
 
-def _record(text: str) -> dict[str, Any]:
-    design = read_design(text.encode(), "design.yaml")
-    checked = check_edition(design, EDITIONS[design.native])
+def _record(checked: Checked) -> dict[str, Any]:
     record: dict[str, Any] = edition_record(computed_of(checked), checked.findings)
     record["sheets"] = {
         key: {name: plan[name] for name in _OF_PLANS} for key, plan in record["sheets"].items()
@@ -58,7 +58,9 @@ def _compared(value: Any, name: Any) -> Any:
 def test_other_names_in_another_order_give_the_same_record(file: Path) -> None:
     renamed = rewritten(file.read_text(), 5)
     old = {new: old for old, new in renamed.parts.items()}
-    was, found = _record(file.read_text()), _record(renamed.text)
+    design = read_design(renamed.text.encode(), "design.yaml")
+    was = _record(checked(file, design.native))
+    found = _record(check_edition(design, EDITIONS[design.native]))
     assert _compared(found, lambda text: _WORD.sub(lambda m: old.get(m[0], m[0]), text)) == (
         _compared(was, str)
     )

@@ -8,13 +8,9 @@ from gatherfold.drawings.kernel.scene import Scene
 from gatherfold.drawings.step.drawing import stage_scenes
 from gatherfold.drawings.step.stages import GluedStage, PlacedStage, Stage, stages_of
 from gatherfold.drawings.step.view import PicturedWork, work_at
-from gatherfold.reading.read_design import read_design_file
-from gatherfold.resolve import resolve
-from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.shipped import DESIGNS
-from gatherfold.work import pierced
-from tests.work.facts import DESIGNS as TESTED
+from tests.works import STRUCTURES, native_of, shipped, structure
 
 ROOM = (178.0, 76.0)
 
@@ -23,8 +19,8 @@ ROOM = (178.0, 76.0)
 def made(name: str, edition: str = "") -> ResolvedDesign:
     """A shipped design, or one of the tests, in its own edition unless another is named."""
     path = DESIGNS / f"{name}.yaml"
-    design = read_design_file(path if path.exists() else TESTED / f"{name}.yaml")
-    return pierced(resolve(design, EDITIONS[edition or design.native]))
+    find, folder = (shipped, DESIGNS) if path.exists() else (structure, STRUCTURES)
+    return find(name, edition or native_of(folder / path.name))
 
 
 def stages(resolved: ResolvedDesign) -> list[tuple[int, Stage]]:

@@ -162,8 +162,8 @@ def test_a_size_is_written_with_its_word_where_that_fits(path: Path, edition: st
     """Two lines fit in every offcut that is so large on paper, and no number stands in it."""
     one = checked(path, edition)
     for key, stock_plan in one.plans.items():
-        for index, sheet in enumerate(stock_plan.plan.sheets, start=1):
-            scene = map_of(one, key, index)
+        for index, *_ in stock_plan.alike:
+            sheet, scene = stock_plan.plan.sheets[index - 1], map_of(one, key, index)
             circles = [
                 bounding(s.runs[0])
                 for s in scene.strokes(Line.DIMENSION)

@@ -32,6 +32,8 @@ _FRAGMENTS = (
 _unhurried = settings(
     max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True
 )
+#: So many of each design: they have most in common.
+_of_each = settings(_unhurried, max_examples=20)
 
 
 def outcome(content: bytes) -> int:
@@ -67,7 +69,7 @@ def test_any_bytes(content: bytes) -> None:
 
 
 @pytest.mark.parametrize("name", DESIGNS)
-@_unhurried
+@_of_each
 @given(data=st.data())
 def test_any_mutation_of_a_sound_design(name: str, data: st.DataObject) -> None:
     text = DESIGNS[name].read_text("utf-8")
@@ -80,7 +82,7 @@ def test_any_mutation_of_a_sound_design(name: str, data: st.DataObject) -> None:
 
 
 @pytest.mark.parametrize("name", DESIGNS)
-@_unhurried
+@_of_each
 @given(data=st.data())
 def test_any_value_replaced(name: str, data: st.DataObject) -> None:
     """Keeps the YAML sound, so that the mistakes reach the later stages."""
