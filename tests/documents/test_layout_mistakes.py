@@ -194,20 +194,20 @@ def test_what_cannot_be_set_is_said_and_nothing_written(
 
 
 def test_a_rule_is_said_with_its_line_in_the_file_that_has_it(
-    own_layout: Path, capsys: pytest.CaptureFixture[str]
+    few_parts: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """In the stylesheet, and in a shared file of the layout's own."""
-    mine = own_layout / "mine"
+    mine = few_parts / "mine"
     shutil.copytree(LAYOUTS / "common", mine / "common")
     for name, old, new in (
         ("style.css", "h1 {", "h1 { colour: red;"),
         ("common/base.css", "body {", "body { colr: red;"),
     ):
-        change(own_layout, name, old, new)
-    assert build(own_layout) == 2
+        change(few_parts, name, old, new)
+    assert build(few_parts) == 2
     said = capsys.readouterr().err
     for name, written in (("style.css", "colour: red"), ("common/base.css", "colr: red")):
-        line = line_of(own_layout, name, written)
+        line = line_of(few_parts, name, written)
         assert re.search(rf"mine/{name}:{line}:\d+: `{written}` cannot be used", said), said
 
 
@@ -255,11 +255,11 @@ def test_what_runs_off_the_paper_is_said_with_its_page(
     assert said.count("off the paper") == 1 and not (few_parts / "out").exists()
 
 
-def test_what_is_cut_off_at_its_box_is_not_off_the_paper(own_layout: Path) -> None:
+def test_what_is_cut_off_at_its_box_is_not_off_the_paper(few_parts: Path) -> None:
     """As in the running foot, where a title too long for it is cut."""
     text = SMALL.replace("title: Note folder", f"title: {'A very long title indeed ' * 12}")
-    (own_layout / "folder.yaml").write_text(text)
-    assert build(own_layout) == 0
+    (few_parts / "folder.yaml").write_text(text)
+    assert build(few_parts) == 0
 
 
 @pytest.mark.parametrize("layout", layout_names())
@@ -344,11 +344,11 @@ def test_hostile_design_text_is_shown_as_text(own_layout: Path) -> None:
 
 
 def test_a_character_that_no_font_has_is_said(
-    own_layout: Path, capsys: pytest.CaptureFixture[str]
+    few_parts: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Never a silent empty box: U+1FA81 is in none of the fonts."""
     text = SMALL.replace("title: Note folder", 'title: "Kites \U0001fa81"')
-    (own_layout / "folder.yaml").write_text(text)
-    assert build(own_layout) == 2
+    (few_parts / "folder.yaml").write_text(text)
+    assert build(few_parts) == 2
     said = capsys.readouterr().err
     assert "U+1FA81" in said and "ake it out, or add a font" in said
