@@ -5,9 +5,11 @@ The designs are the shipped ones with one mistake each; what follows from what i
 no source.
 """
 
+from pathlib import Path
+
 import pytest
 
-from gatherfold import check_design, read_text, shipped_design
+from gatherfold import DesignUnreadable, check_design, read_text, shipped_design
 from gatherfold.editions import Cause, causes_of
 from gatherfold.findings import Finding, Position, Severity
 
@@ -63,3 +65,74 @@ def test_lengths_of_two_editions_stand_beside_one_another() -> None:
     (cause,) = causes_of(given)
     assert cause.finding.message == "it reaches ⅝ in (15.5 mm) beyond 4 × 6 in (102 × 152 mm)"
     assert cause.finding.edition == "imperial and metric"
+
+
+ROOT = Path(__file__).parents[2]
+SHIPPED, OTHER = "designs", "tests/designs"
+
+
+@pytest.mark.parametrize(
+    ("folder", "design", "old", "new", "code", "names"),
+    [
+        (SHIPPED, "keepsake-box", "up: {front_side: lid_wall", "up: {front_side: tray_wall",
+         "notch-misfits", "front_side"),
+        (SHIPPED, "observatory-folio",
+         "across: {cover_tab: hinge_tab, gusset: side_gusset, flap_tab: hinge_tab}",
+         "across: {flap_tab: hinge_tab, gusset: side_gusset, cover_tab: hinge_tab}",
+         "hinge-turned-round", "right_hinge"),
+        (SHIPPED, "observatory-folio", "across: {flap_tab: hinge_tab, gusset: side_gusset",
+         "fold: mountain\n    across: {flap_tab: hinge_tab, gusset: side_gusset",
+         "folds-other-way", "left_hinge"),
+        (SHIPPED, "observatory-folio", "back_tab: hinge_tab}\n    height: panel_height",
+         "back_tab: hinge_tab}\n    height: panel_height - 2", "shorter-than-covers", "spine"),
+        (SHIPPED, "observatory-folio", "    pivot: yes\n", "", "does-not-pivot", "latch_brad"),
+        (SHIPPED, "letter-envelope", "left_flap: none, right_flap: none",
+         "left_flap: none, right_flap: {right: 0}", "glue-in-pocket", "right_flap"),
+        (SHIPPED, "letter-envelope", "{left: flap_taper, right: flap_taper}", "none",
+         "pocket-unglued", "envelope"),
+        (SHIPPED, "letter-envelope", "    insert: letter_card\n    close: all\n    attach: seal",
+         "    close: all\n    attach: seal\n    insert: letter_card", "cannot-go-in", "seal"),
+        (SHIPPED, "letter-envelope", "width: card.width\n    on: envelope",
+         "width: card.width - 2\n    on: envelope", "narrower-than-load", "letter_card"),
+        (SHIPPED, "letter-envelope", "from: chalk\n    up:", "from: tides front\n    up:",
+         "weak-stock", "letter_card"),
+        (SHIPPED, "letter-envelope", "on_back: letter_card.front_half",
+         "on_back: letter_card.back_half", "sideways-elsewhere", "card_front_mat"),
+        (SHIPPED, "keepsake-box", "round: lid_mat", "round: middle_divider", "ribbon-inside",
+         "middle_divider"),
+        (SHIPPED, "keepsake-box", "corners: {top: notch 2 x divider_tab}",
+         "corners: {bottom: notch 1 1/2 x divider_foot}", "foot-cut-away", "back_divider"),
+        (SHIPPED, "keepsake-box", "- reveal - divider_foot\"", "- reveal - 1/4\"",
+         "row-off-middle", "back_divider"),
+        (SHIPPED, "keepsake-box", "[front_divider, middle_divider, back_divider, tray",
+         "[middle_divider, front_divider, back_divider, tray", "closes-under", "front_divider"),
+        (SHIPPED, "keepsake-box", "    attach: \"*_divider\"\n",
+         "    close: \"*_divider, tray.left_wall\"\n    attach: \"*_divider\"\n",
+         "closed-before-placed", "back_divider"),
+        (OTHER, "roll-up", "p3: first + 2 * growth",
+         "p3: {size: first + 2 * growth, fold: mountain}", "folds-other-way", "p3"),
+        (OTHER, "four-flaps", "corners: {all: notch flap", "corners: {top: notch flap",
+         "corner-not-cut", "bottom left"),
+        (OTHER, "four-flaps", "    attach: leaf_card\n    close: wrap.left_flap, wrap.bottom_flap, "
+         "wrap.right_flap, wrap.top_flap", "    close: wrap.left_flap, wrap.bottom_flap, "
+         "wrap.right_flap, wrap.top_flap\n    attach: leaf_card", "closed-over-place", "leaf_card"),
+        (OTHER, "angled-pocket-card", "    attach: tag_mat\n    insert: tag",
+         "    insert: tag\n    attach: tag_mat", "host-covered", "tag_mat"),
+        (OTHER, "hinged-album", "{as: photo mat, from: shells back, on: page_3,",
+         "{as: photo mat, from: shells back, on_back: page_3,", "mat-on-tabs", "page_3_mat"),
+    ],
+)  # fmt: skip
+def test_the_first_finding_names_what_was_typed_wrong(
+    folder: str, design: str, old: str, new: str, code: str, names: str
+) -> None:
+    """Each with the piece, the section or the key that is to be corrected in its sentence."""
+    text = (ROOT / folder / f"{design}.yaml").read_text()
+    assert text.count(old) == 1
+    try:
+        read = read_text(text.replace(old, new), file=f"{design}.yaml")
+    except DesignUnreadable as problem:
+        told = list(problem.findings)
+    else:
+        told = [each.finding for each in check_design(read, editions=[read.native]).causes]
+    first = next(each for each in told if not each.accepted)
+    assert (first.code, names in f"{first.message} {first.remedy}") == (code, True), str(first)

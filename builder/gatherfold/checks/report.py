@@ -145,6 +145,11 @@ def broken(conditions: Iterable[Condition]) -> Iterator[Finding]:
     return (condition.finding() for condition in conditions if not condition.holds)
 
 
+def with_all_on(resolved: ResolvedDesign, key: str) -> tuple[str, ...]:
+    """A piece and all that it carries."""
+    return (key, *(each for each in resolved.pieces if key in resolved.hosts_of(each)))
+
+
 def quoted(names: Iterable[str]) -> str:
     """Names as a sentence lists them, each once: 'lid', 'tray'."""
     return ", ".join(f"'{name}'" for name in dict.fromkeys(names))

@@ -12,6 +12,7 @@ from typing import assert_never
 from gatherfold.checks.report import FindingKind, finding_kind
 from gatherfold.findings import Finding
 from gatherfold.lengths import up_to_grid
+from gatherfold.model import Trait
 from gatherfold.resolve import ResolvedDesign
 from gatherfold.work import (
     Blocked,
@@ -135,6 +136,11 @@ def _finding(resolved: ResolvedDesign, problem: Difficulty) -> Finding:
         what = "glue all round" if stop.by is None else _part(resolved, str(stop.by))
         for face in islice(_glue_in_way(resolved, problem) if stop.by is None else (), 1):
             key, what = face.piece, f"the glue of {_part(resolved, str(face))}"
+        for seal in islice(_seals_over(resolved, problem), 1):
+            told |= {"seal": seal}
+            return finding_kind("cannot-go-in, sealed").found(
+                resolved, resolved.pieces[problem.part], **told
+            )
     return kind.found(resolved, resolved.pieces[key], **told, stop=what)
 
 
@@ -152,6 +158,20 @@ def _glue_in_way(resolved: ResolvedDesign, problem: Difficulty) -> Iterator[Face
             yield from (face for face in glued if face in over)
 
 
+def _seals_over(resolved: ResolvedDesign, problem: Difficulty) -> Iterator[str]:
+    """What is glued over two sections of the piece that something is to go into, by then."""
+    for moment in work_of(resolved).moments:
+        placing = moment.motion
+        if isinstance(placing, Placing) and placing.piece == problem.part:
+            own, sealed = placing.host.piece, dict[str, set[FaceKey]]()
+            for bond in placing.before.bonds:
+                ends = sealed.setdefault(bond.joins, set())
+                ends |= {face for face in bond.faces if face.piece == own}
+            for key, faces in sealed.items():
+                if len(faces) > 1 and resolved.pieces[key].source.has(Trait.SEALS_EDGE):
+                    yield key
+
+
 def _cannot_turn(resolved: ResolvedDesign, when: str, stop: Blocked) -> Finding:
     """A fold that does not turn: what passes through what, and about how far."""
     told: dict[str, Fraction | str] = {
@@ -161,6 +181,9 @@ def _cannot_turn(resolved: ResolvedDesign, when: str, stop: Blocked) -> Finding:
         "by": _part(resolved, str(stop.by)),
     }
     kind, piece = _OBSTACLES[stop.why], resolved.pieces[stop.moving.piece]
+    if stop.why is Obstacle.COVERED and _is_listed_later(resolved, stop):
+        keys = {"first": stop.by.piece, "second": stop.fold.piece}
+        return finding_kind("closes-under").found(resolved, piece, **told, **keys)
     depth = Fraction(stop.depth) / work_of(resolved).scale
     through = up_to_grid(depth, resolved.edition.grid)
     if stop.why is Obstacle.CROSSES:
@@ -172,6 +195,14 @@ def _cannot_turn(resolved: ResolvedDesign, when: str, stop: Blocked) -> Finding:
             return finding_kind("folds-through").found(resolved, piece, **told, deeper=deeper)
         kind = finding_kind("collides") if through else kind
     return kind.found(resolved, piece, **told, **({"through": through} if through else {}))
+
+
+def _is_listed_later(resolved: ResolvedDesign, stop: Blocked) -> bool:
+    """Whether ``closing`` names what lies over a section after that section."""
+    names = [name.partition(".")[0] for name in resolved.design.closing]
+    under, over = stop.fold.piece, stop.by.piece
+    is_listed = under != over and under in names and over in names
+    return is_listed and names.index(under) < names.index(over)
 
 
 def _part(resolved: ResolvedDesign, name: str) -> str:

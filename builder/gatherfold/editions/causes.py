@@ -8,6 +8,8 @@ tabs miss, and what should go round it does not.  How deep a kind of finding goe
 that is not in it follows from nothing.
 """
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
@@ -23,6 +25,9 @@ _DEPTHS: tuple[tuple[str, ...], ...] = (
         "section-left-open",
         "never-closed",
         "folds-other-way",
+        "hinge-turned-round",
+        "corner-not-cut",
+        "narrower-than-load",
         "roll-too-narrow",
         "wider-together",
         "lies-flat",
@@ -36,6 +41,7 @@ _DEPTHS: tuple[tuple[str, ...], ...] = (
         "turn-in-too-short",
     ),
     ("used-before-cut", "folded-before-scored", "closed-before-scored", "layer-not-there"),
+    ("closes-under", "glue-in-pocket", "pocket-unglued", "closed-before-placed"),
     ("collides", "cannot-turn", "folds-through"),
     ("glued-open", "cannot-go-in"),
     ("join-misses", "never-joined", "glued-to-nothing", "holds-nothing", "hole-misses"),
@@ -46,9 +52,11 @@ _DEPTHS: tuple[tuple[str, ...], ...] = (
         "gap-too-small",
         "fold-gapes",
         "pocket-shut",
+        "closure-misses",
     ),
     (
         "laid-over",
+        "closing-in-other-order",
         "same-place",
         "tabs-overlap",
         "host-covered",
@@ -56,7 +64,7 @@ _DEPTHS: tuple[tuple[str, ...], ...] = (
         "sealed-too-early",
         "joined-by-closing-all",
     ),
-    ("never-seen", "sideways-elsewhere", "path-blocked", "lining-too-short"),
+    ("mouth-covered", "never-seen", "sideways-elsewhere", "path-blocked", "lining-too-short"),
     ("sideways-print", "uneven-reveal", "photograph-hidden", "no-dry-fit", "score-across-grain"),
     ("larger-than-sheet", "no-room-found", "not-enough-sheets", "no-place-on-sheet"),
 )
@@ -107,9 +115,9 @@ class _Growing:
             return False
         return not self.parts.isdisjoint(other.about)
 
-    def take(self, other: Finding) -> None:
-        self.follow.append(other)
-        self.parts |= set(other.about)
+    def take(self, other: _Growing) -> None:
+        self.follow += [other.finding, *other.follow]
+        self.parts |= other.parts
 
 
 def causes_of(findings: Iterable[Finding]) -> tuple[Cause, ...]:
@@ -125,14 +133,27 @@ def causes_of(findings: Iterable[Finding]) -> tuple[Cause, ...]:
     deepest = len(_DEPTHS)
     growing: list[_Growing] = []
     for finding in sorted(told, key=lambda each: _DEPTH.get(each.code, deepest)):
+        new = _Growing(finding, parts=set(finding.about))
         cause = next((each for each in growing if each.explains(finding)), None)
         if cause is None:
-            growing.append(_Growing(finding, parts=set(finding.about)))
+            growing.append(new)
         else:
-            cause.take(finding)
+            cause.take(new)
+            growing = _gathered(cause, growing)
     place = {id(finding): number for number, finding in enumerate(told)}
-    growing.sort(key=lambda each: place[id(each.finding)])
+    growing.sort(key=lambda each: min(place[id(it)] for it in (each.finding, *each.follow)))
     return tuple(Cause(each.finding, tuple(each.follow)) for each in growing)
+
+
+def _gathered(cause: _Growing, growing: Iterable[_Growing]) -> list[_Growing]:
+    """The causes without those that one of them, which has come to be about more, explains now."""
+    left: list[_Growing] = []
+    for each in growing:
+        if each is not cause and cause.explains(each.finding):
+            cause.take(each)
+        else:
+            left.append(each)
+    return left
 
 
 def with_mends(causes: Iterable[Cause], checks: Iterable[EditionCheck]) -> tuple[Cause, ...]:

@@ -236,7 +236,11 @@ def _fastening(fastening: Fastening, design: Design) -> Iterator[Finding]:
     if fastening.stock is not None:
         ribbons = [s.key for s in design.stocks.values() if is_sold_by_length(s.material)]
         yield from _known(fastening.stock, ribbons, "ribbon", position)
-    if fastening.holds is not None:
+    if fastening.holds in design.pieces and not fastening.pivot:
+        message = f"'{fastening.key}' holds '{fastening.holds}', and is not set so that it turns"
+        remedy = "Write 'pivot: yes', or name a fastening, such as a ribbon."
+        yield error("does-not-pivot", position, message, remedy)
+    elif fastening.holds is not None:
         known = [*design.fastenings, *(design.pieces if fastening.pivot else ())]
         what = "piece or fastening" if fastening.pivot else "fastening"
         yield from _known(fastening.holds, known, what, position)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import assert_never
 
+from gatherfold.findings import Position
 from gatherfold.formulas import Pair
 from gatherfold.geometry import (
     CORNERS,
@@ -24,7 +25,7 @@ from gatherfold.geometry import (
 )
 from gatherfold.model import Corner, CornerShape, Piece, Seam
 from gatherfold.resolve.resolved import Face, ResolvedPiece, ResolvedSeam, Run, Score, run_length
-from gatherfold.resolve.values import Values
+from gatherfold.resolve.values import Unresolved, Values
 
 _ZERO = Fraction(0)
 #: Edges in the order of a counter-clockwise walk, each with the corners where it begins and ends.
@@ -105,6 +106,27 @@ def _require_room(
         raise values.refused("corner-too-large", piece.position, message, remedy)
 
 
+def refused_for_corners(
+    piece: Piece, position: Position, code: str, said: tuple[str, str], values: Values
+) -> Unresolved:
+    """What to raise where sections and tabs do not come out: a notch that is not as large as the
+    corner that it is to take away, or else what is ``said``."""
+    for where, corner in piece.corners.items() if piece.across and piece.up else ():
+        column = piece.across[0 if is_left(where) else -1]
+        row = piece.up[0 if is_low(where) else -1]
+        size = corner_size(corner, values)[1]
+        cell = Pair(values.section(piece, column), values.section(piece, row))
+        if corner.shape == "notch" and size != cell:
+            units = values.edition.units
+            own, room = (units.size_text(each.width, each.height) for each in (size, cell))
+            names = f"'{column.name}' and '{row.name}'"
+            what = f"the {where} notch of '{piece.key}'"
+            message = f"{what} is {own}, and its corner between {names} {room}"
+            remedy = f"Make it {room}, or correct the size of {names}."
+            return values.refused("notch-misfits", corner.size.position, message, remedy)
+    return values.refused(code, position, *said)
+
+
 def with_section_corners(
     piece: Piece, outline: Outline, sections: Sequence[Face], values: Values
 ) -> Outline:
@@ -116,7 +138,8 @@ def with_section_corners(
         if edges is None:
             message = f"'{section}' of piece '{piece.key}' has no free {where} corner of that size"
             remedy = "Shape a corner where two cut edges meet, and keep it within both."
-            raise values.refused("no-such-corner", corner.size.position, message, remedy)
+            said = (message, remedy)
+            raise refused_for_corners(piece, corner.size.position, "no-such-corner", said, values)
         outline = edges
     return outline
 

@@ -23,7 +23,7 @@ from gatherfold.geometry import (
     outward,
 )
 from gatherfold.model import Piece, Tab
-from gatherfold.resolve.outlines import ENDS, runs_along, way_along
+from gatherfold.resolve.outlines import ENDS, refused_for_corners, runs_along, way_along
 from gatherfold.resolve.resolved import Face, Score
 from gatherfold.resolve.values import Values
 
@@ -56,7 +56,8 @@ def resolve_tabs(
         if not holds(whole, own) or any(crosses(own, box) for box in taken):
             message = f"the {tab.edge} tab of '{tab.section}' has no room within '{piece.key}'"
             remedy = "Notch the corner beside it at least as deep as the tab."
-            raise values.refused("tab-without-room", tab.depth.position, message, remedy)
+            said, at = (message, remedy), tab.depth.position
+            raise refused_for_corners(piece, at, "tab-without-room", said, values)
         tabs.append(found)
     return tuple(tabs)
 
@@ -109,7 +110,8 @@ def with_tabs(
             source = tab.source
             message = f"the {source.edge} edge of '{source.section}' in '{piece.key}' is not free"
             remedy = "A tab stands on a whole cut edge of its section."
-            raise values.refused("tab-without-room", source.depth.position, message, remedy)
+            said, at = (message, remedy), source.depth.position
+            raise refused_for_corners(piece, at, "tab-without-room", said, values)
         points = [edges[index].start, *tab.path, edges[index].end]
         lines = [Segment(a, b) for a, b in itertools.pairwise(points) if a != b]
         outline = Outline((*edges[:index], *lines, *edges[index + 1 :]))

@@ -72,20 +72,21 @@ def test_the_back_of_a_board_is_lined_before_it_is_glued_down() -> None:
 
 
 @pytest.mark.parametrize(
-    ("size", "expected"),
+    ("size", "bottom", "expected"),
     [
-        ("4 x 5", ["host-covered"]),
-        # Most of it stands out of the pocket.
-        ("4 x 9", []),
+        ("4 x 5", "1/8", ["host-covered"]),
+        ("4 x 9", "1/8", ["host-covered"]),
+        # It ends above the mouth.
+        ("4 x 9", "3 3/4", []),
     ],
 )
-def test_what_is_in_a_pocket_is_matted_before(size: str, expected: list[str]) -> None:
+def test_what_is_in_a_pocket_is_matted_before(size: str, bottom: str, expected: list[str]) -> None:
     pieces = f"""
     base: {{as: panel, from: night, size: 8 x 12}}
     pocket: {{as: pocket, from: night, size: 6 x 4, on: base, bottom: 0,
       glue: "left, bottom, right"}}
     tag: {{as: tag, from: night, size: {size}, inside: pocket, bottom: 1/2}}
-    mat: {{as: mat, from: night, on: tag, leaving: 1/8}}
+    mat: {{as: mat, from: night, on: tag, leaving: 1/8, bottom: {bottom}}}
     """
     start = "cut: all"
     assert codes(pieces, steps(start, "attach: pocket, mat", "insert: tag")) == []

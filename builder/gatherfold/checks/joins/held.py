@@ -10,11 +10,11 @@ from itertools import islice, product
 from shapely.geometry.base import BaseGeometry
 
 from gatherfold.checks.joins.folded import glue_among, outward, right_over, turned
-from gatherfold.checks.report import finding_kind, in_words
+from gatherfold.checks.report import finding_kind, in_words, quoted, with_all_on
 from gatherfold.findings import Finding
-from gatherfold.geometry import Sense, ends_across, is_vertical
+from gatherfold.geometry import Sense, ends_across, is_vertical, opposite
 from gatherfold.lengths import INCH
-from gatherfold.model import Trait
+from gatherfold.model import Fold, Trait, other_fold
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import (
     Assembly,
@@ -26,6 +26,7 @@ from gatherfold.work import (
     is_nearer,
     region_shape,
     shape_of,
+    size,
     work_of,
 )
 
@@ -33,6 +34,8 @@ from gatherfold.work import (
 _AT_EDGE = INCH / 4
 #: What more than this share of a seam lies under was to be glued by it (common practice).
 _MOST = 0.5
+#: So many hinges lie alike, of which one folds otherwise.
+_ROW = 3
 
 
 def check_held(resolved: ResolvedDesign) -> Iterator[Finding]:
@@ -45,6 +48,8 @@ def check_held(resolved: ResolvedDesign) -> Iterator[Finding]:
             yield from _lying_flat(resolved, work.closed, piece)
             yield from _on_both_sides(resolved, work.opened, piece)
             yield from _set_in(resolved, piece)
+            yield from _shorter_than_covers(resolved, piece)
+    yield from _hinges_unlike(resolved)
 
 
 def _in_closed(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterator[Finding]:
@@ -246,17 +251,77 @@ def _on_both_sides(
 
 
 def _set_in(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
-    """A hinge, glued by its end section, that folds a little within the edge of a cover."""
+    """A hinge, glued by its end section, that folds a little within the edge of a cover, or lies
+    the wrong way round: flush with the edge, and its fold far inside."""
     placement, offsets = piece.source.placement, piece.offsets
     folds = [score for score in piece.scores if piece.by in score.sides]
     if placement is None or offsets is None or placement.turned or len(folds) != 1:
         return
     edge = ends_across(folds[0].axis)[folds[0].sides.index(piece.by) == 0]
-    is_near = 2 * resolved.tolerance < offsets.at(edge) < _AT_EDGE
     is_cover = resolved.pieces[placement.host].source.has(Trait.COVERS)
-    if is_near and is_cover and piece.source.has(Trait.JOINS):
-        told = {"host": placement.host, "edge": edge}
+    if not is_cover or not piece.source.has(Trait.JOINS):
+        return
+    told = {"host": placement.host, "edge": edge}
+    if 2 * resolved.tolerance < offsets.at(edge) < _AT_EDGE:
         yield finding_kind("hinge-set-in").found(resolved, piece, **told, inside=offsets.at(edge))
+    outer = opposite(edge)
+    if size(offsets.at(outer)) <= resolved.tolerance and offsets.at(edge) >= _AT_EDGE:
+        told |= {"edge": outer, "by": in_words(piece.by)}
+        tab = piece.face(piece.by).box.across(edge)
+        yield finding_kind("hinge-turned-round").found(
+            resolved, piece, with_all_on(resolved, piece.key), **told, tab=tab
+        )
+
+
+# ---- hinges beside one another and beside their covers
+
+
+def _shorter_than_covers(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
+    """A spine between two covers of one height, and lower than these."""
+    is_joint = piece.source.has(Trait.JOINS)
+    covers = [resolved.pieces[key] for key in _joined_by(resolved, piece)] if is_joint else []
+    axes = {is_vertical(score.axis) for score in piece.scores}
+    if len(covers) != 2 or len(axes) != 1:
+        return
+    lengths = {each.height if True in axes else each.width for each in covers}
+    own = piece.height if True in axes else piece.width
+    if all(each.source.has(Trait.COVERS) for each in covers) and len(lengths) == 1:
+        (whole,) = lengths
+        if whole - own >= 2 * _AT_EDGE:
+            first, second = (cover.key for cover in covers)
+            yield finding_kind("shorter-than-covers").found(
+                resolved, piece, first=first, second=second, own=own, whole=whole
+            )
+
+
+def _joined_by(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:
+    """What a hinge lies on, and what lies on it by another section."""
+    placement = piece.source.placement
+    if placement is not None:
+        yield placement.host
+        for key, each in resolved.pieces.items():
+            is_on = each.source.has(Trait.COVERS) and each.host_face != piece.by
+            if is_on and resolved.hosts_of(key)[:1] == (piece.key,):
+                yield key
+
+
+def _hinges_unlike(resolved: ResolvedDesign) -> Iterator[Finding]:
+    """The one hinge that folds to the other side than all those that lie as it does."""
+    rows: dict[tuple[object, ...], dict[str, Fold]] = {}
+    for key, piece in resolved.pieces.items():
+        placement, senses = piece.source.placement, {score.fold for score in piece.scores}
+        if placement is not None and piece.source.has(Trait.JOINS) and len(senses) == 1:
+            row = rows.setdefault((piece.source.kind, placement.relation, piece.by), {})
+            row[key] = senses.pop()
+    for row in rows.values():
+        for sense in ("valley", "mountain"):
+            odd = [key for key, each in row.items() if each == sense]
+            if len(odd) == 1 and len(row) >= _ROW:
+                others = quoted(key for key in row if key not in odd)
+                told = {"sense": sense, "others": others, "other": other_fold(row[odd[0]])}
+                yield finding_kind("folds-other-way, unlike").found(
+                    resolved, resolved.pieces[odd[0]], with_all_on(resolved, odd[0]), **told
+                )
 
 
 def _words(face: FaceKey) -> str:

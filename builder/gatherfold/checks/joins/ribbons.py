@@ -12,7 +12,7 @@ from shapely import box
 
 from gatherfold.checks.report import finding_kind
 from gatherfold.findings import Finding
-from gatherfold.geometry import Exact, Point, SpaceAxis, is_upright
+from gatherfold.geometry import Exact, Point, Sense, SpaceAxis, is_upright
 from gatherfold.lengths import INCH, nearest_on_grid, up_to_grid
 from gatherfold.resolve import ResolvedDesign, ResolvedFastening, ResolvedPiece
 from gatherfold.work import (
@@ -23,8 +23,12 @@ from gatherfold.work import (
     Plate,
     Work,
     extent,
+    glued_side,
+    is_seen,
+    look_at,
     place_on,
     shape_of,
+    visible_parts,
     work_of,
     wraps,
 )
@@ -62,9 +66,23 @@ def _round_work(resolved: ResolvedDesign, work: Work, tie: ResolvedFastening) ->
         end = _end_on(work, tie.source.round, tie.point)
         if end is not None:
             plate, place = work.closed.plates[end[0]], end[1]
+            if _is_shut_in(resolved, work, end[0]):
+                ring = tie.source.round
+                yield finding_kind("ribbon-inside").found(resolved, tie, ring=ring)
+                return
             yield from _bow(resolved, tie, tie.length - _loop(work, tie, plate))
             yield from _past_edge(resolved, work, tie, plate, place)
             yield from _over_pieces(resolved, work, tie, plate, place)
+
+
+def _is_shut_in(resolved: ResolvedDesign, work: Work, face: FaceKey) -> bool:
+    """Whether nothing of a face is seen in the closed work, from the side that it shows."""
+    piece = resolved.pieces[face.piece]
+    side: Sense = (
+        -1 if piece.source.placement and glued_side(piece.source.placement.relation) > 0 else 1
+    )
+    look = look_at(work.closed, face, side)
+    return not is_seen(visible_parts(work.closed, look, [face])[face])
 
 
 def _loop(work: Work, tie: ResolvedFastening, plate: Plate) -> Fraction:

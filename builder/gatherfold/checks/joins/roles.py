@@ -62,6 +62,8 @@ def _roles(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:
         yield "is folded and has to carry"
     if any(tab.closed == 90 for tab in piece.source.tabs):
         yield "stands on its glue tabs"
+    if _is_folded_card(piece) and _carries(resolved, piece):
+        yield "is a folded card that others are glued on"
     yield from (f"turns on '{key}'" for key in _pivots(resolved, piece))
     yield from (f"is the ground that '{key}' is glued on" for key in _carried(resolved, piece))
     yield from (f"is what '{key}' hangs on" for key in _hinges(resolved, piece))
@@ -69,6 +71,18 @@ def _roles(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:
 
 def _is_folded_to_bear(piece: ResolvedPiece) -> bool:
     return piece.source.has(Trait.BEARS) and bool(piece.scores)
+
+
+def _carries(resolved: ResolvedDesign, piece: ResolvedPiece) -> bool:
+    """Whether anything is glued straight on a piece."""
+    return any(
+        resolved.hosts_of(key)[:1] == (piece.key,) and each.glued
+        for key, each in resolved.pieces.items()
+    )
+
+
+def _is_folded_card(piece: ResolvedPiece) -> bool:
+    return piece.source.has(Trait.TAKEN_OUT) and bool(piece.scores)
 
 
 def _pivots(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:

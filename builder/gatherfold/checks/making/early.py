@@ -45,6 +45,7 @@ def check_early(resolved: ResolvedDesign, stages: Sequence[Stage]) -> Iterator[F
     for stage in stages:
         if stage.operation == "close":
             yield from _joined_by_closing(resolved, stage)
+            yield from _closed_apart(resolved, stage, later)
         for moment in stage.moments:
             later.popleft()
             yield from _done_early(resolved, stage, moment.motion, later)
@@ -73,6 +74,33 @@ def _joined_by_closing(resolved: ResolvedDesign, stage: Stage) -> Iterator[Findi
         if stage.closes_all or _is_stuck_on(piece, closing):
             first, second = (section_in_words(resolved, face) for face in bond.faces)
             yield stage.found(resolved, code, piece, own=first, other=second)
+
+
+def _closed_apart(
+    resolved: ResolvedDesign, stage: Stage, later: Iterable[Moment]
+) -> Iterator[Finding]:
+    """What stands on a foot, closed with the walls round its place, and glued there only later."""
+    closing = {fold.piece for fold in folds_named(work_of(resolved).parts, stage.by_name)}
+    feet = (key for key in resolved.pieces if key in closing and _has_foot(resolved.pieces[key]))
+    apart = {key: walls for key in feet for walls in _walls_apart(resolved, stage, key, closing)}
+    coming = [each.motion for each in later if isinstance(each.motion, Placing) and apart]
+    for key in [placing.piece for placing in coming if placing.piece in apart][:1]:
+        yield stage.found(resolved, "closed-before-placed", key=key, walls=apart[key])
+
+
+def _has_foot(piece: ResolvedPiece) -> bool:
+    """Whether a piece stands up from the one section that it is glued by, and from nothing else."""
+    folds = [score for score in piece.scores if score.closed]
+    return len(folds) == 1 and piece.glued == (piece.by,) and not piece.source.tabs
+
+
+def _walls_apart(
+    resolved: ResolvedDesign, stage: Stage, key: str, closing: Collection[str]
+) -> Iterator[str]:
+    """What carries a piece and closes with it, where both are not joined by then."""
+    for host in resolved.hosts_of(key):
+        if host in closing and not any({key, host} <= {*each.pieces} for each in stage.after):
+            yield host
 
 
 def _glued(moments: Sequence[Moment]) -> dict[str, Bond]:

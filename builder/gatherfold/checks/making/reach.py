@@ -2,15 +2,17 @@
 
 In: the stages of a design.  Out: findings at the step that comes too late: a piece put on a face
 that a closed section covers, or that lies inside of something closed on every side, or against what
-carries it.
+carries it; and a pocket that has glue in its lane, or none at all.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import product, takewhile
 
+from gatherfold.checks.joins.folded import glue_among
 from gatherfold.checks.making.stages import (
     Stage,
     Table,
@@ -32,11 +34,19 @@ from gatherfold.work import (
     Moment,
     Place,
     Placing,
+    glue_areas,
+    glued_down,
     host_side,
+    in_own,
+    shape_of,
+    work_of,
 )
 
 #: What lies over more of a place than this covers it (no source).
 _MOST = 0.5
+#: What lies under so much of a pocket or a closed flap is not reached (no source).
+_SOME = 0.15
+_RIGHT_OVER = 180
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,6 +76,21 @@ class _Arrival:
         is_own = crease is not None and crease.staying == host and before.is_locked(crease.key)
         return is_own or face.piece in self.resolved.hosts_of(host.piece)
 
+    def is_kept_by(self, face: FaceKey) -> bool:
+        """Whether a face is of the pocket that its host has been slid into."""
+        host = self.resolved.pieces[self.placing.host.piece]
+        return host.is_in_pocket and face.piece in self.resolved.hosts_of(host.key)[:1]
+
+    def is_ground(self, face: FaceKey) -> bool:
+        """Whether a face is what it lies on, or glued on that."""
+        host = self.placing.host
+        return face == host or host.piece in self.resolved.hosts_of(face.piece)
+
+    @property
+    def slack(self) -> Fraction:
+        """Half of what glue may reach into a lane, in units."""
+        return self.resolved.tolerance * work_of(self.resolved).scale / 4
+
     def found(self, code: str, **told: str) -> Finding:
         """A finding that names the step, the piece and what it is put on."""
         host = section_in_words(self.resolved, self.placing.host)
@@ -75,7 +100,7 @@ class _Arrival:
 def check_reach(resolved: ResolvedDesign, stages: Sequence[Stage]) -> Iterator[Finding]:
     """Each piece that a step places, as all lay at that moment: the first that is wrong of it."""
     for arrival in _arrivals(resolved, stages):
-        rules = (_shut_over, _shut_in, _covered)
+        rules = (_glued_lane, _unglued_pocket, _shut_over, _shut_in, _covered)
         found = ([*rule(arrival)] for rule in rules)
         yield from next(filter(None, found), ())
 
@@ -88,13 +113,67 @@ def _arrivals(resolved: ResolvedDesign, stages: Sequence[Stage]) -> Iterator[_Ar
                 yield _Arrival(resolved, stage, table, moment, moment.motion)
 
 
-def _shut_over(arrival: _Arrival) -> Iterator[Finding]:
-    """A section that has to be turned aside, and that no step opens."""
+def _glued_lane(arrival: _Arrival) -> Iterator[Finding]:
+    """A section of a pocket that is glued to its back where something is slid in."""
+    placing = arrival.placing
+    host, before, after = placing.host, placing.before, placing.put.after
+    if arrival.stage.operation != "insert":
+        return
+    flat = glued_down(before) | {host}
+    own = [
+        bond
+        for bond in glue_among(before.bonds)
+        if bond.first.piece == host.piece and bond.first not in flat
+    ]
+    place, slack = shape_of(after.plates[arrival.by]), float(arrival.slack)
+    for area in glue_areas(before, own):
+        within = in_own(before.plates[area.face], place).intersection(area.glue)
+        for face in filter(arrival.is_ground, area.parts):
+            if not within.intersection(area.parts[face]).buffer(-slack).is_empty:
+                told = {"section": section_in_words(arrival.resolved, area.face)}
+                told |= {"face": section_in_words(arrival.resolved, face), "name": area.face.face}
+                yield arrival.found("glue-in-pocket", **told)
+                return
+
+
+def _unglued_pocket(arrival: _Arrival) -> Iterator[Finding]:
+    """A pocket of sections that are closed, and of which no glue holds any."""
+    if arrival.stage.operation == "insert":
+        host, before = arrival.placing.host, arrival.placing.before
+        own = [fold for fold in before.creases if fold.piece == host.piece]
+        turned = [fold for fold in _turned_aside(arrival) if fold in own]
+        if turned and not any(map(before.is_locked, own)):
+            cover = section_in_words(arrival.resolved, turned[-1].face)
+            yield arrival.found("pocket-unglued", cover=cover, piece=host.piece)
+
+
+def _turned_aside(arrival: _Arrival) -> list[FoldKey]:
+    """The folds that have to be turned aside, and that no step opens."""
     before = arrival.placing.before
-    turned = [f for f in before.creases if angle_of(arrival.table, f) > before.angle(f)]
-    for fold in turned[-1:]:
+    return [fold for fold in before.creases if angle_of(arrival.table, fold) > before.angle(fold)]
+
+
+def _shut_over(arrival: _Arrival) -> Iterator[Finding]:
+    """A section that has to be turned aside, or under which something has to be slid that no step
+    slides in."""
+    for fold in (_turned_aside(arrival) or [*_laid_under(arrival)])[-1:]:
         cover = section_in_words(arrival.resolved, fold.face)
         yield arrival.found("closed-over-place", cover=cover, name=str(fold))
+
+
+def _laid_under(arrival: _Arrival) -> Iterator[FoldKey]:
+    """The loose sections of what carries a piece, closed over most of the place where a step lays
+    it."""
+    placing, host = arrival.placing, arrival.placing.host
+    before, side = placing.before, host_side(relation_of(arrival.piece))
+    closed = [fold for fold in before.creases if before.angle(fold) == _RIGHT_OVER]
+    if arrival.stage.operation != "attach" or FoldKey(*host) in closed:
+        return
+    carriers = {host.piece, *arrival.resolved.hosts_of(host.piece)} if closed else ()
+    own = [fold for fold in closed if fold.piece in carriers]
+    over = [f for f in own if before.side_of(host, f.face) == side and not before.is_locked(f)]
+    if sum(share_on(placing.put.after, arrival.by, fold.face) for fold in over) > _MOST:
+        yield from over
 
 
 def _shut_in(arrival: _Arrival) -> Iterator[Finding]:
@@ -139,6 +218,8 @@ def _covered(arrival: _Arrival) -> Iterator[Finding]:
     side, plate = host_side(relation_of(arrival.piece)), before.plates[host]
     for face in before.in_plane(plate.axis, plate.plane) if placing.is_glued else ():
         is_over = before.side_of(host, face) == side and arrival.is_shut_by(face)
-        if is_over and share_on(after, arrival.by, face) > _MOST:
-            yield arrival.found("host-covered", other=face.piece)
+        is_pocket = arrival.is_kept_by(face)
+        if is_over and share_on(after, arrival.by, face) > (_SOME if is_pocket else _MOST):
+            code = "host-covered, slid in" if is_pocket else "host-covered"
+            yield arrival.found(code, other=face.piece, inner=host.piece)
             return

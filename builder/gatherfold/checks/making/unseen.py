@@ -13,7 +13,7 @@ from functools import cache
 
 from gatherfold.checks.making.stages import relation_of, without_seals
 from gatherfold.checks.printing import looked_at
-from gatherfold.checks.report import finding_kind, quoted
+from gatherfold.checks.report import finding_kind, in_words, quoted
 from gatherfold.findings import Finding
 from gatherfold.geometry import Sense
 from gatherfold.model import Trait, has_direction, is_valley
@@ -32,6 +32,8 @@ from gatherfold.work import (
 )
 
 _UPRIGHT = 2
+#: Half a turn, in degrees.
+_HALF = 180
 #: Where the upper edge of an upright print points to, lying and on a wall, and who looks at it.
 _UP = {False: (0, 1, 0), True: (0, 0, 1)}
 _LOOKED_AT = {False: "the closed piece is turned over", True: "one looks at that wall"}
@@ -149,6 +151,29 @@ def _inside_cards(resolved: ResolvedDesign) -> Iterator[Finding]:
             if is_loose and senses == {host_side(placement.relation) > 0}:
                 state = f"'{card.key}' is open"
                 yield finding_kind("sideways-elsewhere").found(resolved, piece, state=state)
+            elif is_loose and placement.turned == _HALF and len(card.scores) == 1:
+                yield from _on_other_half(resolved, piece, card)
+
+
+def _on_other_half(
+    resolved: ResolvedDesign, piece: ResolvedPiece, card: ResolvedPiece
+) -> Iterator[Finding]:
+    """A print turned round outside on the half of a card that does not fold over, where the other
+    one, its cover, is bare."""
+    (score,) = card.scores
+    others = [*score.sides]
+    if score.is_vertical or piece.host_face != card.by or card.by not in others:
+        return
+    others.remove(card.by)
+    cover, outside = others[0], relation_of(piece)
+    on_cover = (
+        each
+        for each in resolved.pieces.values()
+        if each.host_face == cover and resolved.hosts_of(each.key)[:1] == (card.key,)
+    )
+    if not any(relation_of(each) == outside for each in on_cover):
+        told = {"half": in_words(card.by), "cover": in_words(cover), "card": card.key}
+        yield finding_kind("sideways-elsewhere, bare cover").found(resolved, piece, **told)
 
 
 def _is_wall(closed: Assembly, face: FaceKey) -> bool:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from gatherfold.checks.shapes.closed import check_closed
+from gatherfold.checks.shapes.cut_away import check_cut_away
 from gatherfold.checks.shapes.laid import laid_pieces
 from gatherfold.checks.shapes.linings import check_linings
 from gatherfold.checks.shapes.outlines import check_outlines
@@ -32,6 +33,7 @@ def check_shapes(resolved: ResolvedDesign) -> Iterator[Finding]:
     yield from check_overlaps(resolved)
     yield from check_pockets(resolved)
     yield from check_turn_ins(resolved)
+    yield from check_cut_away(resolved)
     yield from check_rolls(resolved)
     # Where something cannot come to its place, what is seen of the finished work is not so.
     stuck = (Trouble.CANNOT_TURN, Trouble.CANNOT_GO_IN)

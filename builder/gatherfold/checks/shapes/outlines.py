@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from shapely import Point
 
-from gatherfold.checks.report import as_typed, finding_kind
+from gatherfold.checks.report import as_typed, finding_kind, with_all_on
 from gatherfold.checks.shapes.laid import (
     Resting,
     corner_near,
@@ -22,9 +22,9 @@ from gatherfold.checks.shapes.laid import (
     rounded,
 )
 from gatherfold.findings import Finding
-from gatherfold.geometry import EDGES, is_upright
+from gatherfold.geometry import AXES, EDGES, ends_across, is_upright
 from gatherfold.model import Trait
-from gatherfold.resolve import ResolvedDesign
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 
 #: Of a notch or a hole so much may be covered before it is worth a word.
 _COVERED = 0.1
@@ -35,6 +35,7 @@ def check_outlines(resolved: ResolvedDesign, laid: Resting) -> Iterator[Finding]
     if laid.piece.is_in_pocket or not laid.faces or not laid.is_glued:
         return
     yield from _misplaced(resolved, laid)
+    yield from _too_narrow(resolved, laid.piece)
     yield from _over_notches(resolved, laid)
     yield from _over_holes(resolved, laid)
     if laid.host.is_shaped and fits_within(laid.shape, laid.ground, float(resolved.tolerance)):
@@ -81,6 +82,26 @@ def _over_holes(resolved: ResolvedDesign, laid: Resting) -> Iterator[Finding]:
         if paper.intersection(disc).area > _COVERED * disc.area:
             yield finding_kind("hole-covered").found(resolved, laid.piece, host=laid.host.key)
             return
+
+
+def _too_narrow(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
+    """What carries, loose, a piece that is wider than it, and has the room to be as wide."""
+    for number, axis in enumerate(AXES):
+        ends = ends_across(axis)
+        if piece.offsets is None or not all(piece.offsets.at(edge) < 0 for edge in ends):
+            continue
+        extent = piece.laid_size[number]
+        for bearer in map(resolved.pieces.__getitem__, resolved.hosts_of(piece.key)):
+            placement, own = bearer.source.placement, bearer.laid_size[number]
+            if placement is None or bearer.glued or own >= extent:
+                continue
+            room = resolved.pieces[placement.host].face(bearer.host_face).box.across(ends[0])
+            if room >= extent:
+                sizes, way = {"own": own, "extent": extent, "room": room}, ("wide", "high")[number]
+                words, about = {"load": piece.key, "way": way}, with_all_on(resolved, bearer.key)
+                yield finding_kind("narrower-than-load").found(
+                    resolved, bearer, about, **sizes, **words, host=placement.host
+                )
 
 
 def _misplaced(resolved: ResolvedDesign, laid: Resting) -> Iterator[Finding]:

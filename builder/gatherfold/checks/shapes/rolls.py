@@ -41,20 +41,23 @@ def _odd_fold(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Findin
         return
     alike = [first.fold == second.fold for first, second in pairwise(scores)]
     is_odd = any(alike) and not all(alike)
-    for number in islice(_turned_round(scores), 1) if is_odd else ():
-        section, sense = in_words(row[number][1]), scores[number].fold
+    sizes = [_across(piece, hanging) for _, hanging, _ in row]
+    is_roll = len({*sizes}) == len(sizes)
+    for number in islice(_turned_round(scores, is_roll), 1) if is_odd else ():
+        # A fold is typed with the section beyond it.
+        section, sense = in_words(scores[number].sides[1]), scores[number].fold
         other: Fold = "mountain" if is_valley(sense) else "valley"
         yield finding_kind("folds-other-way, in a row").found(
             resolved, piece, section=section, sense=sense, other=other
         )
 
 
-def _turned_round(scores: Sequence[Score]) -> Iterator[int]:
+def _turned_round(scores: Sequence[Score], is_roll: bool) -> Iterator[int]:
     """The folds of a row each of which alone keeps it from going to and fro, then those that keep
-    it from going all one way."""
+    it from going all one way; where each section has another size, these first."""
     senses = [score.fold == scores[0].fold for score in scores]
     to_and_fro = [is_first == (number % 2 == 0) for number, is_first in enumerate(senses)]
-    for fits in (to_and_fro, senses):
+    for fits in (senses, to_and_fro) if is_roll else (to_and_fro, senses):
         for value in (False, True):
             if fits.count(value) == 1:
                 yield fits.index(value)
