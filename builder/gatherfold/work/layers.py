@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from shapely import Point as Spot, union_all
+from shapely import Point as Spot, STRtree, union_all
 from shapely.geometry.base import BaseGeometry
 
 from gatherfold.geometry import Box, common, crosses, difference
@@ -197,12 +197,14 @@ class Layers:
         has_legs = fastening.source.fastener.spread is not None and is_above != is_head_up
         reach = float((fastening.leg if has_legs else half) * self.work.scale)
         low, high = (max(ranks), level) if is_above else (level, min(ranks))
+        end = centre.buffer(reach, quad_segs=64)
         covers = [
             shape_of(self.assembly.plates[face])
             for face, rank in self._rank.items()
             if low < rank < high and face not in own and self.is_here(face)
         ]
-        bare = centre.buffer(reach, quad_segs=64).difference(union_all(covers))
+        near = STRtree(covers).query(end)
+        bare = end.difference(union_all([covers[at] for at in near]))
         if not bare.is_empty:
             yield InTheWay(key, bare, False, reach=reach)
 
