@@ -123,7 +123,7 @@ def _sentences(fields: Fields, key: str, required: bool = False) -> tuple[str, .
 
 _UNITS = {"inch": INCH, "millimetre": MILLIMETRE, "mm": MILLIMETRE, "in": INCH}
 #: Keys of the design that later stages report something about.
-_REPORTED = ("closing", "pieces", "safety", "stocks", "steps")
+_REPORTED = ("closing", "pieces", "safety", "stocks", "steps", "title", "subtitle", "summary")
 
 _T = TypeVar("_T")
 

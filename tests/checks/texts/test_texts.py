@@ -222,3 +222,32 @@ steps:
 )
 def test_odd_numbers_are_read_without_a_crash(odd: str) -> None:
     assert "size-of-another" not in codes("Cut the three stamps", f"Cut {odd}")
+
+
+@pytest.mark.parametrize(
+    ("said", "code"),
+    [
+        ("Klebe die Lasche auf die erste Wand.", ""),
+        ("Klebe die Lasche auf die dritte Wand.", "section-in-text"),
+        ("Klebe die Lasche an die Innenseite der Wand.", ""),
+        ("Klebe die Lasche an die Außenseite der Wand.", "tape-side-in-text"),
+    ],
+)
+def test_german_texts_say_what_tabs_stick_to(said: str, code: str) -> None:
+    pieces = """
+huelle:
+  from: night
+  closed: 90
+  across: {a: 2, b: 1, c: 2, d: 1, lasche: 1/2}
+  height: 3
+  joins: {lasche: {on: huelle.a}}
+"""
+    rest = f"""
+language: de
+steps:
+  - title: Schließen
+    text: "{said}"
+    close: huelle
+"""
+    found = {finding.code for finding in check_texts(resolved_design(pieces, rest))}
+    assert found == ({code} if code else set())

@@ -12,7 +12,7 @@ from itertools import chain
 from gatherfold.checks.texts.counts import check_counts
 from gatherfold.checks.texts.directions import check_directions
 from gatherfold.checks.texts.glued_edges import check_glued_edges
-from gatherfold.checks.texts.gluing import check_gluing, check_tape_sides
+from gatherfold.checks.texts.gluing import check_gluing, check_stuck_tabs, check_tape_sides
 from gatherfold.checks.texts.handled import check_handled
 from gatherfold.checks.texts.hosts import check_hosts
 from gatherfold.checks.texts.lengths import check_lengths
@@ -47,8 +47,8 @@ def _check_passage(passage: Passage, readings: Sequence[Reading]) -> Iterator[Fi
         yield from _each(readings, check_places)
     if passage.is_of_step():
         yield from check_sides(readings)
-        checks = (check_glued_edges, check_gluing, check_tape_sides, check_directions)
-        yield from _each(readings, *checks)
+        yield from _each(readings, check_glued_edges, check_gluing, check_tape_sides)
+        yield from _each(readings, check_stuck_tabs, check_directions)
 
 
 def _each(

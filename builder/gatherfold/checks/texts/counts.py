@@ -64,6 +64,24 @@ def _counts(reading: Reading) -> Iterator[_Count]:
             phrase = _noun_phrase(reading, index)
             if phrase:
                 yield _count(reading, index, phrase)
+        elif "-" in token.word:
+            yield from _compound(reading, index)
+
+
+def _compound(reading: Reading, index: int) -> Iterator[_Count]:
+    """ "A three-flap envelope": all that the piece has of what the noun names."""
+    vocabulary, token = reading.vocabulary, reading.tokens[index]
+    number, _, noun = token.word.partition("-")
+    count, stem = vocabulary.numbers.get(number, 0), vocabulary.stem(noun)
+    if count >= 2 and stem in reading.nouns.heads:
+        owners = {t.owner for after in reading.stems_after(index) for t in _pieces(reading, after)}
+        own = [key for key in owners if any(t.owner == key for t in reading.nouns.named(stem))]
+        of = own[0] if len(own) == 1 else ""
+        yield _Count(count, stem, token.text, (), of, is_some=not of, is_definite=bool(of))
+
+
+def _pieces(reading: Reading, stem: str) -> Iterator[Thing]:
+    return (thing for thing in reading.nouns.named(stem) if thing.kind is ThingKind.PIECE)
 
 
 def _whole_number(vocabulary: Vocabulary, token: TextToken) -> int:
@@ -102,11 +120,17 @@ def _count(reading: Reading, index: int, phrase: Sequence[TextToken]) -> _Count:
         stem=vocabulary.stem(noun),
         said=" ".join(token.text for token in tokens[index:end]),
         between=tuple(vocabulary.stem(word) for word in between),
-        of=_of(reading, tokens[end : end + _WORDS_BETWEEN]),
+        of=_of(reading, tokens[end : end + _WORDS_BETWEEN]) or reading.passage.of,
         is_some=any(vocabulary.has("other", word) for word in (before, *between)),
-        is_definite=any(vocabulary.has("definite", word) for word in (before, tokens[index].word)),
+        is_definite=_is_of_all(reading, vocabulary.stem(noun))
+        or any(vocabulary.has("definite", word) for word in (before, tokens[index].word)),
         operation=_ordered(reading, index),
     )
+
+
+def _is_of_all(reading: Reading, stem: str) -> bool:
+    """Whether a text speaks of the whole work: it counts all, but may promise fewer photographs."""
+    return reading.passage.is_of_whole and not reading.vocabulary.has("photograph", stem)
 
 
 def _ordered(reading: Reading, index: int) -> str:
@@ -129,11 +153,14 @@ def _of(reading: Reading, tokens: Sequence[TextToken]) -> str:
 
 
 def _counted(nouns: Nouns, count: _Count) -> Sequence[Thing]:
-    """What a count may count; copies are those of the name that follows."""
+    """What a count may count; copies are those of the name that follows, and so is what stands in
+    one word with its number."""
     if nouns.vocabulary.has("copy", count.stem):
         kinds = (ThingKind.PIECE, ThingKind.FASTENING)
         return tuple(t for t in nouns.things if t.owner == count.of and t.kind in kinds)
-    return nouns.named(count.stem)
+    named = nouns.named(count.stem)
+    is_own = "-" in count.said and count.of
+    return [thing for thing in named if thing.owner == count.of] if is_own else named
 
 
 def _total(things: Iterable[Thing]) -> int:
@@ -191,7 +218,8 @@ def _numbers(reading: Reading, count: _Count, things: Sequence[Thing]) -> Iterat
         for part in _parts(reading, group):
             yield from _numbers_of(part)
     # Parts of a folded piece may go by the noun that is also that of a kind.
-    if any(count.stem in thing.kinds for thing in things):
+    is_of_parts = reading.passage.is_of_whole and count.number > _total(things)
+    if is_of_parts or any(count.stem in thing.kinds for thing in things):
         yield from _sections(reading)
 
 
@@ -243,5 +271,8 @@ def _sections(reading: Reading) -> Iterator[int]:
     tabs = reading.vocabulary.sets["tab"]
     counts = Counter(thing.owner for thing in sections if not thing.heads & tabs)
     yield from counts.values()
-    for names in (reading.passage.handled, reading.sentence.references):
+    alike: dict[str, list[str]] = {}
+    for piece in reading.resolved.pieces.values():
+        alike.setdefault(piece.source.kind, []).append(piece.key)
+    for names in (reading.passage.handled, reading.sentence.references, *alike.values()):
         yield sum(counts[name] for name in names)

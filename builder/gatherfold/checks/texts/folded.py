@@ -52,13 +52,13 @@ def said_folded(
     said: frozenset[str] = frozenset()
     for reading in readings if order else ():
         for index, token in enumerate(reading.tokens):
-            new = _meant(reading, index, order) - said
+            new = meant_at(reading, index, order) - said
             if new and _is_folded_in(reading, index):
                 yield token, new
                 said |= new
 
 
-def _meant(reading: Reading, index: int, order: Mapping[str, int]) -> frozenset[str]:
+def meant_at(reading: Reading, index: int, order: Mapping[str, int]) -> frozenset[str]:
     """The names with a rank that a noun may mean, with the words before it."""
     things = reading.nouns.named(reading.vocabulary.stem(reading.tokens[index].word))
     before = [t.word for t in reading.tokens[max(0, index - _WORDS_APART) : index]]

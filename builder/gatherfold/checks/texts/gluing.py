@@ -7,18 +7,19 @@ that it closes.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 from itertools import takewhile
 
-from gatherfold.checks.texts.folded import folded_in_order, said_folded
+from gatherfold.checks.texts.folded import folded_in_order, meant_at, said_folded
 from gatherfold.checks.texts.laying import pieces_meant
 from gatherfold.checks.texts.objects import objects_of, ordered_at
 from gatherfold.checks.texts.readings import SIDES, Reading
 from gatherfold.checks.texts.sentences import TextToken, last_meaning
+from gatherfold.checks.texts.sides import inside_of
 from gatherfold.findings import Finding
 from gatherfold.resolve import ResolvedPiece
-from gatherfold.work import Crease, Parts, closing_demands, glued_side, work_of
+from gatherfold.work import Crease, Parts, closing_demands, glued_side, host_side, work_of
 
 #: "No" and "keep" stand within so many before what they deny (common practice, no source).
 _DENIED_WITHIN = 4
@@ -123,9 +124,25 @@ def _glued_sections(reading: Reading, glue: int) -> Iterator[Finding]:
 def _closed_in(reading: Reading) -> set[tuple[str, str]]:
     """The sections that a sentence folds in: their pieces and names."""
     order, _ = folded_in_order(reading.resolved, reading.passage)
-    named = (name for _, names in said_folded([reading], order) for name in names)
+    named = {name for _, names in said_folded([reading], order) for name in names}
+    named |= _run_along(reading, order)
     parted = (name.partition(".") for name in named)
     return {(key, section) for key, _, section in parted if section}
+
+
+def _run_along(reading: Reading, order: Mapping[str, int]) -> set[str]:
+    """The sections that adhesive is run along and that are folded in as "them"."""
+    tokens, found = reading.tokens, set[str]()
+    begun = [i for i, token in enumerate(tokens) if reading.has("along", token)]
+    closed = [i for i in range(len(tokens)) if _closes_them(reading, i)]
+    for index in range(begun[0], closed[0]) if begun and closed else ():
+        found |= meant_at(reading, index, order)
+    return found
+
+
+def _closes_them(reading: Reading, index: int) -> bool:
+    order = ordered_at(reading.vocabulary, reading.sentence, index)
+    return order == "close" and reading.vocabulary.has("pronouns", reading.word_after(index))
 
 
 def _glued_in(reading: Reading) -> set[tuple[str, str]]:
@@ -201,3 +218,89 @@ def _adhesive_sides(parts: Parts, piece: ResolvedPiece, crease: Crease) -> set[i
     closed = {int(demand.adhesive.side) for demand in demands}
     joins = {join.face: glued_side(join.relation) for join in piece.joins}
     return closed | ({joins[name]} if name in joins else set())
+
+
+# ---- what tabs stick to
+
+
+def check_stuck_tabs(reading: Reading) -> Iterator[Finding]:
+    """Every wall, and side of a wall, that a tab of what the step closes does not stick to."""
+    at = _sticks_at(reading)
+    tabbed = [piece for piece in reading.pieces("close") if piece.source.tabs or piece.joins]
+    if at is None or reading.stems.isdisjoint(reading.vocabulary.sets["tab"]):
+        return
+    for piece in tabbed:
+        yield from _on_other_wall(reading, at, piece)
+    yield from _on_other_face(reading, at, tabbed)
+
+
+def _sticks_at(reading: Reading) -> int | None:
+    """Where a sentence of a step that closes something begins to say what sticks."""
+    if not reading.passage.does("close"):
+        return None
+    tokens = enumerate(reading.tokens)
+    return next(
+        (i for i, t in tokens if reading.has("sticks", t) and not _is_denied(reading, i)), None
+    )
+
+
+def _on_other_wall(reading: Reading, at: int, piece: ResolvedPiece) -> Iterator[Finding]:
+    """ "Stick the tab under the back wall": of the walls that it is joined to, some is said."""
+    joins = [join for join in piece.joins if join.host == piece.key]
+    met = {join.host_face for join in joins}
+    own = {join.face for join in joins}
+    creases = work_of(reading.resolved).parts.pieces[piece.key].creases if joins else ()
+    own |= {crease.staying.face for crease in creases if crease.hanging.face in own}
+    is_order = _orders(reading, at)
+    walls = (
+        (token, _wall_at(reading, index, piece))
+        for index, token in enumerate(reading.tokens)
+        if index > at or not is_order
+    )
+    said = {name: token for token, name in walls if name and (name in met or name not in own)}
+    if said and joins and not met & {*said}:
+        name, token = next(iter(said.items()))
+        told = {"piece": piece.key, "said": name, "section": joins[0].face}
+        yield reading.found("section-in-text, other wall", token, **told, there=joins[0].host_face)
+
+
+def _wall_at(reading: Reading, index: int, piece: ResolvedPiece) -> str:
+    """The section that is named at a place, by its name or number, before a word for a wall."""
+    vocabulary = reading.vocabulary
+    stems = [vocabulary.stem(t.word) for t in reading.tokens[index : index + _DENIED_WITHIN]]
+    tabs = {tab.name for tab in piece.source.tabs}
+    for face in piece.faces:
+        words = reading.nouns.words_in(face.name)
+        after = stems[len(words) - 1 : len(words) + 1]
+        is_wall = any(vocabulary.has("walls", stem) for stem in after)
+        if is_wall and tuple(stems[: len(words)]) == words and face.name not in tabs:
+            return face.name
+    rank = vocabulary.ordinals.get(reading.tokens[index].word, 0)
+    names = [section.name for section in (piece.source.across or piece.source.up)]
+    is_line = not (piece.source.across and piece.source.up)
+    is_wall = len(stems) > 1 and vocabulary.has("walls", stems[1])
+    return names[rank - 1] if rank and is_wall and is_line and rank <= len(names) else ""
+
+
+def _on_other_face(reading: Reading, at: int, pieces: Sequence[ResolvedPiece]) -> Iterator[Finding]:
+    """ "Stick it to the outside of the wall": of the sides that tabs stick to, one is said."""
+    tokens = reading.tokens
+    until = takewhile(lambda index: not _orders(reading, index), range(at + 1, len(tokens)))
+    sided = [index for index in until if reading.side_of(tokens[index])][:1]
+    there = {side for piece in pieces for side in _stuck_sides(reading, piece)}
+    for index in sided:
+        is_of_tab = reading.vocabulary.has("possessive", reading.word_before(index))
+        if len(there) == 1 and reading.side_of(tokens[index]) not in there and not is_of_tab:
+            told = {"piece": pieces[0].key, "said": tokens[index].text, "there": next(iter(there))}
+            yield reading.found("tape-side-in-text, wall", tokens[index], **told)
+
+
+def _stuck_sides(reading: Reading, piece: ResolvedPiece) -> Iterator[str]:
+    """The sides of its walls that the tabs of a piece stick to."""
+    inside, parts = inside_of(piece), work_of(reading.resolved).parts
+    for tab in piece.source.tabs if inside else ():
+        demands = closing_demands(parts, parts.pieces[piece.key], tab.name)
+        yield from (SIDES[demand.adhesive.side == inside] for demand in demands)
+    for join in piece.joins if inside else ():
+        if join.host == piece.key:
+            yield SIDES[host_side(join.relation) != inside]

@@ -28,6 +28,7 @@ def check_hosts(readings: Sequence[Reading]) -> Iterator[Finding]:
     """Every place in which a piece is laid on, behind or in something else than the data say."""
     for laid in laid_in(readings):
         for piece in laid.pieces:
+            yield from _on_whole(laid, piece)
             yield from _on_other(laid, piece)
             yield from _behind(laid, piece)
             yield from _on_other_side(laid, piece)
@@ -96,6 +97,27 @@ def _may_lie_on(resolved: ResolvedDesign, piece: ResolvedPiece, said: set[str]) 
         if key in within or ends & on or is_beside:
             return True
     return False
+
+
+def _on_whole(laid: SaidPlace, piece: ResolvedPiece) -> Iterator[Finding]:
+    """ "And to the box": of what lies loose on the work, or on what does."""
+    words = [token for token in laid.place if not laid.reading.has("stops", token)]
+    is_whole = len(words) == 1 and words[0].word and _names_whole(laid, words[0].word)
+    if laid.is_further and is_whole and _is_loose(laid.reading.resolved, piece):
+        told = {"piece": piece.key, "said": words[0].text}
+        yield laid.reading.found("place-in-text, loose", laid.word, **told)
+
+
+def _names_whole(laid: SaidPlace, word: str) -> bool:
+    """Whether a noun is one of the title or the subtitle and of no piece."""
+    stem, nouns = laid.reading.vocabulary.stem(word), laid.reading.nouns
+    return stem in nouns.of_whole and not nouns.named(stem)
+
+
+def _is_loose(resolved: ResolvedDesign, piece: ResolvedPiece) -> bool:
+    """Whether a piece, or one that carries it, is glued to nothing under it."""
+    chain = (resolved.pieces[key] for key in (piece.key, *resolved.hosts_of(piece.key)))
+    return any(each.source.placement is not None and not each.glued for each in chain)
 
 
 def _on_several(laid: SaidPlace) -> Iterator[Finding]:

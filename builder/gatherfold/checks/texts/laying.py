@@ -24,12 +24,14 @@ _LAYING: tuple[Operation, ...] = ("attach", "insert")
 
 @dataclass(frozen=True)
 class SaidPlace:
-    """Pieces that a sentence lays: ``word`` says how they lie to the place that follows it."""
+    """Pieces that a sentence lays: ``word`` says how they lie to the place that follows it, which
+    may be ``further``, another than their first."""
 
     reading: Reading
     pieces: tuple[ResolvedPiece, ...]
     word: TextToken
     place: tuple[TextToken, ...]
+    is_further: bool = False
 
     def has(self, name: str) -> bool:
         """Whether the word of the place is one of some."""
@@ -83,10 +85,11 @@ def laid_in(readings: Sequence[Reading]) -> Iterator[SaidPlace]:
 
 
 def _place(reading: Reading, index: int, state: _State) -> Iterator[SaidPlace]:
-    if state.lays and state.pieces and not _is_of_others(reading, index):
-        tail = reading.tokens[index + 1 :]
-        place = tuple(takewhile(partial(_is_of_place, reading), tail))
-        yield SaidPlace(reading, tuple(state.pieces), reading.tokens[index], place)
+    tail = reading.tokens[index + 1 :]
+    place = tuple(takewhile(partial(_is_of_place, reading), tail)) if state.pieces else ()
+    is_further = _is_further(reading, index, state) and _ends_at(tail[len(place) :])
+    if state.lays and state.pieces and (is_further or not _is_of_others(reading, index)):
+        yield SaidPlace(reading, tuple(state.pieces), reading.tokens[index], place, is_further)
     state.is_placed, state.is_fresh = state.lays, True
 
 
@@ -95,6 +98,17 @@ def _is_of_others(reading: Reading, index: int) -> bool:
     before = [token for token in reading.tokens[:index] if token.text != ","][-1:]
     names = ("opposed", "conjunctions")
     return any(reading.has(name, token) for name in names for token in before)
+
+
+def _is_further(reading: Reading, index: int, state: _State) -> bool:
+    """Whether what has a place is also glued to another: "on both laps and to the cover"."""
+    is_and = reading.vocabulary.has("conjunctions", reading.word_before(index))
+    return state.is_placed and is_and and reading.has("glued_to", reading.tokens[index])
+
+
+def _ends_at(rest: Sequence[TextToken]) -> bool:
+    """Whether nothing follows a place that it might be the place of."""
+    return not rest or rest[0].kind is TokenKind.MARK
 
 
 def _is_of_place(reading: Reading, token: TextToken) -> bool:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from itertools import dropwhile
+from itertools import dropwhile, pairwise
 
 from gatherfold.checks.report import as_typed, quoted
 from gatherfold.checks.texts.lengths_of import lengths_between, lengths_of
@@ -22,16 +22,23 @@ from gatherfold.checks.texts.sentences import Sentence, TextToken, TokenKind
 from gatherfold.findings import Finding
 from gatherfold.formulas import Pair, Quantity
 from gatherfold.lengths import INCH
-from gatherfold.resolve import REMEMBERED, ResolvedDesign, ResolvedPiece
+from gatherfold.resolve import REMEMBERED, ResolvedDesign, ResolvedFastening, ResolvedPiece
 
 _PIECE_SIZE = re.compile(r"\b([a-z][a-z0-9_]*)\.")
+#: What stands between the two lengths of a size.
+_TIMES = ("x", "×")
 #: So many of what a sentence is about are listed.
 _LISTED = 6
 
 
 def check_lengths(reading: Reading) -> Iterator[Finding]:
     """Lengths of a sentence that are typed, or that are those of something else."""
-    yield from (_typed(reading, typed) for typed in _typed_lengths(reading))
+    typed = list(_typed_lengths(reading))
+    sizes = {
+        each.token: said for pair in pairwise(typed) for each, said in _typed_size(reading, *pair)
+    }
+    for each in typed:
+        yield sizes.get(each.token) or _typed(reading, each)
     for clause in reading.sentence.clauses:
         for index, token in enumerate(clause.tokens):
             if token.kind is TokenKind.FORMULA:
@@ -48,6 +55,25 @@ class _TypedLength:
     said: str
     value: Fraction
     token: TextToken
+
+
+def _typed_size(
+    reading: Reading, first: _TypedLength, second: _TypedLength
+) -> Iterator[tuple[_TypedLength, Finding]]:
+    """ "The [tray] is 9 1/2 in x 8 in": two lengths right after a piece that has others, in the
+    edition that they are typed in."""
+    tokens, start = reading.tokens, reading.tokens.index(first.token)
+    is_pair = any(token.text in _TIMES for token in tokens[start : tokens.index(second.token)])
+    piece = _just_before(reading, tokens[:start]) if is_pair else None
+    is_own = reading.resolved.edition.name == reading.resolved.design.native
+    if piece is None or not is_own:
+        return
+    for typed, name in ((first, "width"), (second, "height")):
+        there = piece.width if name == "width" else piece.height
+        if typed.value not in (piece.width, piece.height):
+            told = {"said": typed.said, "name": name, "piece": piece.key}
+            found = "length-in-text, other size"
+            yield typed, reading.found(found, typed.token, **told, there=there)
 
 
 def _typed(reading: Reading, typed: _TypedLength) -> Finding:
@@ -114,6 +140,10 @@ def _formula(reading: Reading, clause: Sentence, index: int) -> Iterator[Finding
     value = reading.resolved.printed.get(token.text.strip())
     if isinstance(value, Pair):
         yield from _size(reading, token, clause.tokens[:index], value)
+    elif value is not None and (other := _cut_otherwise(reading, clause, value.value)):
+        lengths = {"said": value.value, "there": other.length + other.allowance}
+        names = {"formula": token.text, "key": other.key}
+        yield reading.found("size-of-another, cut ribbon", token, **names, **lengths)
     elif value is not None and edge_measured_from(reading.vocabulary, after) is None:
         yield from _length(reading, clause, token, value.value)
 
@@ -131,6 +161,19 @@ def _size(
         sizes = {"size": (piece.width, piece.height), "said": (said.width, said.height)}
         told = {"formula": token.text, "piece": piece.key}
         yield reading.found("size-of-another, exchanged", token, **told, **sizes)
+
+
+def _cut_otherwise(reading: Reading, clause: Sentence, said: Fraction) -> ResolvedFastening | None:
+    """ "Cut two lengths of {x} of [satin]": the ribbon that is cut to another length, with what is
+    turned under or tied away."""
+    vocabulary = reading.vocabulary
+    formulas = [token for token in clause.tokens if token.kind is TokenKind.FORMULA]
+    if len(formulas) != 1 or vocabulary.sets["cut"].isdisjoint(clause.words):
+        return None
+    fastenings = (reading.resolved.fastenings[key] for key in reading.passage.by("fasten"))
+    ribbons = [f for f in fastenings if f.length and {f.key, f.source.stock} & {*clause.references}]
+    known = {f.length + f.allowance for f in ribbons}
+    return ribbons[0] if ribbons and said not in known else None
 
 
 def _just_before(reading: Reading, before: Sequence[TextToken]) -> ResolvedPiece | None:

@@ -5,12 +5,12 @@ In: a resolved piece or fastening.  Out: exact lengths in mm.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
-from itertools import chain, combinations
+from itertools import chain, combinations, permutations
 
-from gatherfold.geometry import EDGES, Point
+from gatherfold.geometry import EDGES, Box, Point
 from gatherfold.resolve import (
     ResolvedDesign,
     ResolvedFastening,
@@ -34,6 +34,44 @@ def lengths_between(resolved: ResolvedDesign, names: Collection[str]) -> frozens
     pieces = [resolved.pieces[name] for name in names if name in resolved.pieces]
     between = (_between(first, second) for first, second in combinations(pieces, 2))
     return frozenset(map(abs, chain.from_iterable(between)))
+
+
+def box_on_host(resolved: ResolvedDesign, piece: ResolvedPiece) -> Box:
+    """Where a piece lies in the plane of its host, which it is placed on."""
+    assert piece.source.placement is not None and piece.offsets is not None
+    box, offsets = (
+        resolved.pieces[piece.source.placement.host].face(piece.host_face).box,
+        piece.offsets,
+    )
+    return Box(
+        box.left + offsets.left,
+        box.bottom + offsets.bottom,
+        box.right - offsets.right,
+        box.top - offsets.top,
+    )
+
+
+def lengths_apart(
+    resolved: ResolvedDesign, pieces: Sequence[ResolvedPiece], with_gaps: bool
+) -> frozenset[Fraction]:
+    """How far every two of some pieces on one host lie apart, edge from like edge, and the gap
+    between them."""
+    boxes = [box_on_host(resolved, piece) for piece in pieces]
+    found = set()
+    for one, other in permutations(boxes, 2):
+        found |= {abs(getattr(one, edge) - getattr(other, edge)) for edge in EDGES}
+        if with_gaps:
+            found |= {one.left - other.right, one.bottom - other.top}
+    return frozenset(found)
+
+
+def lengths_from_edges(resolved: ResolvedDesign, piece: ResolvedPiece) -> frozenset[Fraction]:
+    """How far a piece lies from the edges of the face that it lies on, and of the whole host."""
+    if piece.source.placement is None or piece.offsets is None:
+        return frozenset()
+    host, box = resolved.pieces[piece.source.placement.host], box_on_host(resolved, piece)
+    from_whole = (box.left, box.bottom, host.width - box.right, host.height - box.top)
+    return frozenset(map(abs, (*map(piece.offsets.at, EDGES), *from_whole)))
 
 
 def _lengths(resolved: ResolvedDesign, name: str) -> Iterable[Fraction]:

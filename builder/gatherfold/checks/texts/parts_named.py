@@ -34,6 +34,7 @@ class ThingKind(Enum):
     TAB = "tab"
     FOLD = "fold"
     PHOTOGRAPH = "photograph"
+    PRINTED_PICTURE = "printed picture"
     OPENING = "opening"
 
     @property
@@ -65,6 +66,8 @@ class Nouns:
 
     vocabulary: Vocabulary
     things: tuple[Thing, ...]
+    #: The stems of the words of the title and the subtitle.
+    of_whole: frozenset[str] = frozenset()
 
     @cached_property
     def heads(self) -> frozenset[str]:
@@ -112,7 +115,8 @@ def nouns_of(resolved: ResolvedDesign) -> Nouns | None:
     if vocabulary is None:
         return None
     things = [*_pieces(resolved, vocabulary), *_fastenings(resolved, vocabulary)]
-    return Nouns(vocabulary, tuple(things))
+    titles = (resolved.design.title.lower(), resolved.design.subtitle.lower())
+    return Nouns(vocabulary, tuple(things), _stems(titles, vocabulary))
 
 
 def _pieces(resolved: ResolvedDesign, vocabulary: Vocabulary) -> Iterator[Thing]:
@@ -128,9 +132,11 @@ def _pieces(resolved: ResolvedDesign, vocabulary: Vocabulary) -> Iterator[Thing]
         key, count = piece.key, piece.source.count
         of_kind = _heads(kind, vocabulary) - heads
         yield Thing(ThingKind.PIECE, key, key, count, heads, words, host, of_kind, own)
+        shown = vocabulary.sets["photograph"]
         if piece.source.has(Trait.CARRIES_PHOTOGRAPH):
-            shown = vocabulary.sets["photograph"]
             yield Thing(ThingKind.PHOTOGRAPH, key, key, count, shown, words)
+        elif piece.source.motif is not None:
+            yield Thing(ThingKind.PRINTED_PICTURE, key, key, count, shown, words)
         yield from _features(piece, words, vocabulary)
 
 

@@ -1,6 +1,7 @@
 """The texts of a design that are checked, each with what its step handles.
 
-In: a resolved design.  Out: passages: the title and the text of each step, and the summary.
+In: a resolved design.  Out: passages: the title and the text of each step, title, subtitle and
+summary of the design, and the notes of its pieces.
 """
 
 from __future__ import annotations
@@ -23,8 +24,9 @@ _WITH_PIECES: tuple[Operation, ...] = (
 
 @dataclass(frozen=True)
 class Passage:
-    """A text: ``number`` is that of its step, 0 for the summary; ``done`` holds the pieces and the
-    fastenings that each operation of the step handles, sections with their pieces."""
+    """A text: ``number`` is that of its step, 0 for what is ``named`` otherwise; ``of`` is the
+    piece of a note.  ``done`` holds the pieces and the fastenings that each operation of the step
+    handles, sections with their pieces."""
 
     text: str
     position: Position
@@ -32,12 +34,14 @@ class Passage:
     step: Step | None = None
     done: tuple[tuple[Operation, tuple[str, ...]], ...] = ()
     is_title: bool = False
+    named: str = ""
+    of: str = ""
 
     @property
     def where(self) -> str:
         """The text as a finding names it."""
         if self.step is None:
-            return "the summary"
+            return self.named
         return f"the title of step {self.number}" if self.is_title else f"step {self.number}"
 
     @cached_property
@@ -49,6 +53,11 @@ class Passage:
         """All that the step handles, what it only cuts left out."""
         names = (name for kind, each in self.done if kind != "cut" for name in each)
         return tuple(dict.fromkeys(names))
+
+    @property
+    def is_of_whole(self) -> bool:
+        """Whether it speaks of the whole work."""
+        return self.step is None and not self.of
 
     def is_of_step(self) -> bool:
         """Whether it is the text of a step."""
@@ -70,10 +79,17 @@ class Passage:
 
 
 def passages_of(resolved: ResolvedDesign) -> Iterator[Passage]:
-    """Titles and texts of the steps, and the summary."""
+    """Titles and texts of the steps, and what speaks of the whole work or of one piece."""
     design = resolved.design
     start = Position(design.file, 1, 1)
-    yield Passage(design.summary, design.positions.get("summary", start))
+    whole = {"title": design.title, "subtitle": design.subtitle, "summary": design.summary}
+    for name, text in whole.items():
+        yield Passage(text, design.positions.get(name, start), named=f"the {name}")
+    for piece in resolved.pieces.values():
+        if piece.source.note:
+            named = f"the note of '{piece.key}'"
+            at = piece.source.position
+            yield Passage(piece.source.note, at, named=named, of=piece.key)
     for number, step in enumerate(design.steps, 1):
         done = tuple((kind, _handled(step, kind, resolved)) for kind in step.operations)
         yield Passage(step.title, step.position, number, step, done, is_title=True)

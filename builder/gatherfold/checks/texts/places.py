@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import partial
 from itertools import dropwhile, pairwise, takewhile
 
-from gatherfold.checks.texts.lengths_of import lengths_of
+from gatherfold.checks.texts.lengths_of import lengths_apart, lengths_from_edges, lengths_of
 from gatherfold.checks.texts.objects import ordered_at
 from gatherfold.checks.texts.readings import Reading
 from gatherfold.checks.texts.sentences import TextToken, TokenKind
@@ -78,6 +78,12 @@ def _own(reading: Reading, pieces: Sequence[ResolvedPiece]) -> Sequence[Resolved
     return [] if is_matted else [piece for piece in pieces if reading.refers_to(piece)]
 
 
+def _is_matted(reading: Reading) -> bool:
+    """Whether a sentence orders that something is matted."""
+    orders = (i for i, token in enumerate(reading.tokens) if reading.has("mats", token))
+    return any(ordered_at(reading.vocabulary, reading.sentence, index) for index in orders)
+
+
 def _host(piece: ResolvedPiece) -> str:
     """What a piece lies on; empty where it lies on nothing."""
     return "" if piece.source.placement is None else piece.source.placement.host
@@ -136,10 +142,32 @@ def _measured(reading: Reading, index: int, pieces: Sequence[ResolvedPiece]) -> 
         yield from _all_round(reading, index, said.value, pieces)
         yield from _raised(reading, index, said.value)
         yield from _turned_under(reading, index, said.value)
+        yield from _apart(reading, index, said.value, pieces)
+        yield from _from_edges(reading, index, said.value, pieces)
     elif not pieces:
         yield from _ribbon(reading, token, edge, said.value)
-    elif all(_offset(piece, edge) != said.value for piece in pieces):
-        yield from _elsewhere(reading, token, edge, said.value, pieces)
+    else:
+        near = _named_before(reading, index, pieces) or pieces
+        if all(_offset(piece, edge) != said.value for piece in near):
+            yield from _elsewhere(reading, token, edge, said.value, near)
+
+
+def _named_before(
+    reading: Reading, index: int, pieces: Sequence[ResolvedPiece]
+) -> Sequence[ResolvedPiece]:
+    """The pieces that are listed last before a place, where they are what is laid; what is matted
+    is not."""
+    listed: list[str] = []
+    if _is_matted(reading):
+        return ()
+    for token in reversed(reading.tokens[:index]):
+        is_listing = token.text == "," or reading.has("conjunctions", token)
+        if token.reference:
+            listed.append(token.reference)
+        elif not is_listing and not reading.has("definite", token):
+            listed = [] if reading.has("landmark", token) else listed
+            break
+    return [piece for piece in pieces if piece.key in listed]
 
 
 def _all_round(
@@ -183,6 +211,44 @@ def _raised(reading: Reading, index: int, said: Fraction) -> Iterator[Finding]:
             told = {"said": said, "there": piece.raised}
             token = reading.tokens[index]
             yield reading.found("place-in-text, raised", token, piece=piece.key, **told)
+
+
+def _apart(
+    reading: Reading, index: int, said: Fraction, pieces: Sequence[ResolvedPiece]
+) -> Iterator[Finding]:
+    """ "{x} apart", "{x} from fold to fold": of two or more that lie on one piece."""
+    after = [reading.vocabulary.stem(t.word) for t in reading.tokens[index + 1 : index + 5]]
+    is_from = bool(after) and reading.vocabulary.has("distance_words", after[0])
+    is_pitch = is_from and len(after) == 4 and after[1] == after[3]
+    is_gap = reading.vocabulary.has("apart", reading.word_after(index))
+    if len({_host(p) for p in pieces}) != 1 or len(pieces) < 2 or not is_pitch | is_gap:
+        return
+    there = lengths_apart(reading.resolved, pieces, with_gaps=is_gap)
+    if said not in there:
+        told = {"piece": pieces[0].key, "other": pieces[1].key}
+        apart = lengths_apart(reading.resolved, pieces[:2], with_gaps=is_gap)
+        near = min((length for length in apart if length > 0), default=Fraction(0))
+        lengths = {"said": said, "there": near}
+        yield reading.found("place-in-text, apart", reading.tokens[index], **told, **lengths)
+
+
+def _from_edges(
+    reading: Reading, index: int, said: Fraction, pieces: Sequence[ResolvedPiece]
+) -> Iterator[Finding]:
+    """ "{x} from the edges": of what lies so far from none."""
+    after = [t for t in reading.tokens[index + 1 : index + 4] if not reading.has("definite", t)]
+    is_said = len(after) > 1 and reading.has("distance_words", after[0])
+    is_pitch = (
+        len(after) > 2 and reading.has("landmark", after[2]) and not reading.has("of", after[2])
+    )
+    if not is_said or is_pitch or not _is_edge(reading, after[1]):
+        return
+    for piece in pieces[:1]:
+        known = [lengths_from_edges(reading.resolved, each) for each in pieces]
+        if not any(said in each for each in known):
+            near = min((each for each in known[0] if each), default=Fraction(0))
+            lengths, found = {"said": said, "there": near}, "place-in-text, edges"
+            yield reading.found(found, reading.tokens[index], piece=piece.key, **lengths)
 
 
 def _turned_under(reading: Reading, index: int, said: Fraction) -> Iterator[Finding]:
@@ -247,7 +313,7 @@ def _only_on_named(
     near = reading.tokens[index + 1 : index + 1 + _HOST_WITHIN]
     name = next((token.reference for token in near if token.reference), "")
     there = [piece for piece in pieces if piece.source.placement and _host(piece) == name]
-    return there if len(there) == 1 else ()
+    return there if len(there) == 1 else _named_before(reading, index, there)
 
 
 def _all_at_other(

@@ -32,6 +32,7 @@ class Vocabulary:
     of what they stand for."""
 
     numbers: Mapping[str, int]
+    ordinals: Mapping[str, int]
     fractions: Mapping[str, Fraction]
     units: Mapping[str, Fraction]
     edges: Mapping[str, EdgeName]
@@ -76,16 +77,26 @@ def vocabulary_of(language: str) -> Vocabulary | None:
         return None
     data = read_catalogue(__package__, name)
     edges = {word: narrowed(edge, EDGES) for word, edge in data["edges"].items()}
+    endings = tuple((ending, instead) for ending, instead in data["endings"])
     return Vocabulary(
         numbers=data["numbers"],
+        ordinals=data["ordinals"],
         fractions={word: Fraction(value) for word, value in data["fractions"].items()},
         units={word: _UNITS[unit] for word, unit in data["units"].items()},
         edges={word: edge for word, edge in edges.items() if edge is not None},
         verbs={name: frozenset(words) for name, words in data["verbs"].items()},
-        sets={name: frozenset(words) for name, words in data.items() if name not in _TABLES},
-        endings=tuple((ending, instead) for ending, instead in data["endings"]),
+        sets={
+            name: frozenset(words).union(_stem(word, endings) for word in words if name in _NOUNS)
+            for name, words in data.items()
+            if name not in _TABLES
+        },
+        endings=endings,
         plural=data["plural"],
     )
 
 
-_TABLES = frozenset({"numbers", "fractions", "units", "edges", "verbs", "endings", "plural"})
+_TABLES = frozenset(
+    {"numbers", "ordinals", "fractions", "units", "edges", "verbs", "endings", "plural"}
+)
+#: Sets of nouns, which are looked for by their stems.
+_NOUNS = frozenset({"tab", "fold", "photograph", "copy", "window", "magnet", "notch", "walls"})
