@@ -99,7 +99,8 @@ def _read(content: bytes, file: str, sizes: Mapping[str, str], with_pictures: bo
     if missing:
         raise DesignUnreadable(missing)
     mark = checksum(content, sizes, picture_bytes(design) if with_pictures else {})
-    return replace(design, checksum=mark, set_by_hand=frozenset(sizes))
+    text = "" if sizes else content.decode("utf-8-sig")
+    return replace(design, checksum=mark, set_by_hand=frozenset(sizes), text=text)
 
 
 def shipped_design(name: str) -> bytes:
@@ -136,7 +137,7 @@ class DesignCheck:
         """What was found as a person reads it: each cause once, with what follows from it and a
         remedy that was tried, where one length typed otherwise mends it."""
         told = (finding for each in self.editions for finding in each.findings)
-        return with_mends(causes_of(told), self.editions)
+        return with_mends(causes_of(told), self.design, self.editions)
 
     @property
     def fits(self) -> bool:

@@ -24,7 +24,7 @@ from typing import Any
 
 import yaml
 
-from gatherfold import EDITION_NAMES, Cause, DesignUnreadable, check_design, read_text
+from gatherfold import EDITION_NAMES, Cause, DesignUnreadable, causes_of, check_design, read_text
 
 ROOT = Path(__file__).parents[2]
 SETS = Path(__file__).parent / "blind"
@@ -71,7 +71,7 @@ def causes_found(text: str, design: str, is_own: bool) -> tuple[Cause, ...]:
     except DesignUnreadable as problem:
         return tuple(map(Cause, problem.findings))
     asked = [name for name in EDITION_NAMES if (name == read.native) == is_own]
-    return check_design(read, editions=asked).causes
+    return causes_of(check_design(read, editions=asked).findings)
 
 
 @cache

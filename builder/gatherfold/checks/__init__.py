@@ -5,7 +5,8 @@ native edition can be settled by it; all else goes from resolved data to finding
 ``check_all`` runs them all.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import partial
 
 from gatherfold.checks.acceptance import accept
 from gatherfold.checks.fastenings import check_fastenings
@@ -62,33 +63,43 @@ def conditions(
     yield from strip_conditions(resolved)
 
 
+def checks_of(
+    resolved: ResolvedDesign, plans: Mapping[str, StockPlan]
+) -> tuple[Callable[[], Iterable[Finding]], ...]:
+    """Every check of one edition, to be asked for its findings, always in the same order."""
+    measured = gaps(resolved)
+    alone = (
+        check_half_steps,
+        check_hidden_photographs,
+        check_handling,
+        check_fastenings,
+        check_inserts,
+        check_joins,
+        check_moving,
+        check_shapes,
+        check_across_folds,
+        check_troubles,
+        check_supplied,
+        check_safety,
+        check_printing,
+        check_grain,
+        check_scored_strips,
+        check_order,
+        check_making,
+        check_texts,
+    )
+    return (
+        lambda: broken(conditions(resolved, measured)),
+        lambda: check_single_folds(resolved, measured),
+        lambda: check_stock(resolved, plans),
+        *(partial(check, resolved) for check in alone),
+    )
+
+
 def check_all(
     resolved: ResolvedDesign, plans: Mapping[str, StockPlan], earlier: Iterable[Finding] = ()
 ) -> tuple[Finding, ...]:
     """Every finding about one edition, in file order, with those of ``earlier`` stages."""
-    measured = gaps(resolved)
-    findings = [
-        *earlier,
-        *broken(conditions(resolved, measured)),
-        *check_half_steps(resolved),
-        *check_hidden_photographs(resolved),
-        *check_handling(resolved),
-        *check_single_folds(resolved, measured),
-        *check_fastenings(resolved),
-        *check_inserts(resolved),
-        *check_joins(resolved),
-        *check_moving(resolved),
-        *check_shapes(resolved),
-        *check_across_folds(resolved),
-        *check_troubles(resolved),
-        *check_supplied(resolved),
-        *check_safety(resolved),
-        *check_stock(resolved, plans),
-        *check_printing(resolved),
-        *check_grain(resolved),
-        *check_scored_strips(resolved),
-        *check_order(resolved),
-        *check_making(resolved),
-        *check_texts(resolved),
-    ]
-    return tuple(sorted(accept(resolved, findings), key=lambda finding: finding.position))
+    found = (finding for check in checks_of(resolved, plans) for finding in check())
+    findings = accept(resolved, [*earlier, *found])
+    return tuple(sorted(findings, key=lambda finding: finding.position))

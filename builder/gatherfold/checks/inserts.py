@@ -152,6 +152,9 @@ def _way_out(resolved: ResolvedDesign, insert: ResolvedPiece, placing: Placing) 
         if is_stuck
         else layers.level_of(FaceKey(insert.key, insert.by))
     )
+    there = [assembly.plates[key] for key in own if key in assembly.plates]
+    if not any(plate.shares_plane(layers.plane) for plate in there):
+        return []
     blocking = list(layers.in_the_way(level, own))
     exits: list[_Exit] = []
     for edge in EDGES:

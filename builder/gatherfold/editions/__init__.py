@@ -1,7 +1,8 @@
 """A design in its editions: checked, computed, and compared with another design.
 
 ``checked`` resolves, plans and checks; ``computed`` counts what documents and records are made of;
-``comparison`` says what changed between two designs.
+``comparison`` says what changed between two designs.  ``causes`` says which finding follows from
+which, and ``mending`` tries what may have been meant.
 """
 
 # fmt: off

@@ -15,8 +15,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from gatherfold.editions.checked import EditionCheck
-from gatherfold.editions.mending import Mend, Mending
+from gatherfold.editions.mending import Mend, Mending, mark_of
 from gatherfold.findings import Finding, Severity, Tally, gravest_first
+from gatherfold.model import Design
 
 #: What explains what: the codes of each row explain those of all later ones.
 _DEPTHS: tuple[tuple[str, ...], ...] = (
@@ -70,8 +71,11 @@ _DEPTHS: tuple[tuple[str, ...], ...] = (
 )
 _DEPTH = {code: depth for depth, codes in enumerate(_DEPTHS) for code in codes}
 
-#: For so many causes a remedy is looked for: each takes some time.
-_MOST_MENDED = 3
+#: So many remedies that were tried are told for one cause.
+_MOST_TOLD = 2
+
+#: Words in the codes of advice that may be a slip.
+_OF_SLIPS = {"text", "order", "row"}
 
 #: A length or a size as findings write it.
 _DIGIT = "[0-9½¼¾⅛⅜⅝⅞]"
@@ -84,15 +88,15 @@ class Cause:
 
     finding: Finding
     follow: tuple[Finding, ...] = ()
-    mend: Mend | None = None
+    mends: tuple[Mend, ...] = ()
 
     def __str__(self) -> str:
         finding = self.finding
         if self.follow:
             more = f" (and {len(self.follow)} more that follow)"
             finding = replace(finding, message=finding.message + more)
-        if self.mend is not None:
-            finding = replace(finding, remedy=str(self.mend))
+        if self.mends:
+            finding = replace(finding, remedy=" Or: ".join(map(str, self.mends)))
         return str(finding)
 
 
@@ -156,20 +160,42 @@ def _gathered(cause: _Growing, growing: Iterable[_Growing]) -> list[_Growing]:
     return left
 
 
-def with_mends(causes: Iterable[Cause], checks: Iterable[EditionCheck]) -> tuple[Cause, ...]:
-    """Give the causes with what mends the first of them, where a single typed length does."""
+def with_mends(
+    causes: Iterable[Cause], design: Design, checks: Iterable[EditionCheck]
+) -> tuple[Cause, ...]:
+    """Give the causes with what mends the first of them, where a small change of the design does.
+    What goes with another by the same change follows from it."""
+    told = list(causes)
     own = next((each.checked for each in checks if each.is_own and each.checked is not None), None)
-    if own is None:
-        return tuple(causes)
-    mending, found = Mending(own.resolved), list[Cause]()
-    tried = 0
-    for cause in causes:
-        is_grave = cause.finding.severity is not Severity.ADVICE and bool(cause.finding.numbers)
-        if is_grave and tried < _MOST_MENDED:
-            tried += 1
-            cause = replace(cause, mend=mending.mend_of(cause.finding))
-        found.append(cause)
-    return tuple(found)
+    asked = [each for each in told if _is_grave(each)] or [each for each in told if _is_slip(each)]
+    mending = Mending(design, None if own is None else own.resolved)
+    helps = mending.mends_of([each.finding for each in asked]) if asked else []
+    while helps:
+        first, head = helps[0], asked[helps[0].cause]
+        rest = [each for each in told if each is not head]
+        gone = [each for each in rest if mark_of(each.finding) in first.gone and not each.mends]
+        stays = {part for each in rest if each not in gone for part in _grave_parts(each)}
+        if stays.isdisjoint(head.finding.about):
+            alike = {each.mend.place: each.mend for each in helps[::-1] if each.is_like(first)}
+            follow = (*head.follow, *(one for each in gone for one in (each.finding, *each.follow)))
+            mended = Cause(head.finding, follow, tuple(alike.values())[::-1][:_MOST_TOLD])
+            told = [mended if each is head else each for each in told if each not in gone]
+        helps = [each for each in helps[1:] if asked[each.cause] in told]
+    return tuple(told)
+
+
+def _is_grave(cause: Cause) -> bool:
+    return cause.finding.severity is not Severity.ADVICE
+
+
+def _is_slip(cause: Cause) -> bool:
+    """Whether an advice says that two things that the design says differ."""
+    is_open = not cause.finding.accepted
+    return is_open and not _OF_SLIPS.isdisjoint(cause.finding.code.split("-"))
+
+
+def _grave_parts(cause: Cause) -> tuple[str, ...]:
+    return cause.finding.about if _is_grave(cause) else ()
 
 
 def tally_of(causes: Iterable[Cause]) -> str:

@@ -1,148 +1,206 @@
-"""Remedies that work: one typed length with another number, tried before it is proposed.
+"""Remedies that work: small changes of a design, each tried before it is proposed.
 
-In: a design, and a finding of its own edition.  Out: what to type where, after which the finding is
-gone in both editions and nothing new is wrong; or nothing.
+In: a design, and what is wrong with it.  Out: what to type where, after which it is gone in both
+editions and nothing new is wrong; or nothing.
 
-Of a length within a rule it is known how it changes with each typed length, so the number is worked
-out.  Of other findings it is not, and nothing is proposed.
+Of words it is tried what else may have been meant, and of lengths what the finding measures; the
+checks of the changed design judge.  Changes of several kinds, for several findings, are tried in
+turn; some that leave nothing wrong end the search.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from fractions import Fraction
-from functools import cached_property
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property, partial
 from itertools import islice
-from math import ceil, floor
 
-from gatherfold.checks import Condition, Rule, check_all, conditions
-from gatherfold.editions.typed_lengths import formulas_behind, retyped
-from gatherfold.findings import DesignUnreadable, Finding, Position, Severity
-from gatherfold.formulas import Literal, lengths_in
-from gatherfold.lengths import MILLIMETRE, mixed_number
+from gatherfold.checks import checks_of
+from gatherfold.editions.meant_numbers import Number, numbers_meant
+from gatherfold.editions.piece_changes import changes_of_formulas, changes_of_parts
+from gatherfold.editions.step_changes import changes_of_steps, changes_of_texts, names_told
+from gatherfold.editions.text_changes import DesignText, TextChange, in_turn
+from gatherfold.editions.typed_lengths import retyped
+from gatherfold.findings import DesignUnreadable, Finding, Severity
 from gatherfold.model import Design
 from gatherfold.native_edition import settle
-from gatherfold.resolve import EDITIONS, ResolvedDesign, resolve
-from gatherfold.work import try_size
+from gatherfold.reading import read_design
+from gatherfold.resolve import EDITIONS, Edition, ResolvedDesign
 
-#: How many lengths are looked at for one finding, and how many designs are checked for it.
-_MOST_LENGTHS, _MOST_DESIGNS = 14, 3
-#: A slip is so many steps of the grid, or half of what is typed: to change more is another design.
-_SLIP = 4
+#: How many changes are tried for one finding, in all, and once one leaves nothing.
+_MOST_TRIES, _MOST_IN_ALL, _MOST_AFTER = 32, 64, 8
+#: For so many causes a remedy is looked for, and so many that leave nothing are told.
+_MOST_MENDED, _MOST_TOLD = 4, 2
 
 #: What a finding is known by in a changed design: its code and the parts that it is about.
-_Mark = tuple[str, tuple[str, ...]]
+Mark = tuple[str, tuple[str, ...]]
 
 
 @dataclass(frozen=True)
 class Mend:
-    """A typed length: what it was and is to be, in the unit that it is typed in."""
+    """A change of a design, and what is said of it: what to type where.  ``place`` is its line,
+    ``text`` that of the changed design where words are changed."""
 
-    name: str
-    position: Position
-    was: Fraction
-    number: Fraction
+    said: str
+    place: int
+    changed: Callable[[], Design] = field(compare=False)
+    text: str = ""
 
     def __str__(self) -> str:
-        named = f" for '{self.name}'" if self.name else ""
-        number, was = mixed_number(self.number), mixed_number(self.was)
-        return f"Type {number} instead of {was}{named} in line {self.position.line}."
+        return self.said
+
+
+@dataclass(frozen=True)
+class Helpful:
+    """A change that helps: the finding for which it was tried by its number, what goes, and how
+    much stays that stops or warns, and that is advice about the same parts."""
+
+    mend: Mend
+    cause: int
+    gone: frozenset[Mark]
+    left: tuple[int, int]
+    is_whole: bool
+
+    def is_like(self, other: "Helpful") -> bool:
+        """Whether another change for the same finding leaves as much."""
+        return (self.cause, self.left) == (other.cause, other.left)
+
+
+@dataclass
+class _Wrong:
+    """What is wrong with a design in one edition, and by which check each mark was found."""
+
+    grave: Counter[Mark] = field(default_factory=Counter)
+    advice: Counter[Mark] = field(default_factory=Counter)
+    checks: dict[Mark, int] = field(default_factory=dict)
+
+    def add(self, finding: Finding, check: int = 0) -> None:
+        kind = self.advice if finding.severity is Severity.ADVICE else self.grave
+        kind[mark_of(finding)] += 1
+        self.checks.setdefault(mark_of(finding), check)
+
+    def marks(self) -> Counter[Mark]:
+        return self.grave + self.advice
+
+
+def mark_of(finding: Finding) -> Mark:
+    return finding.code, finding.about
 
 
 @dataclass(frozen=True)
 class Mending:
-    """A design in its own edition, and what is wrong with it already, found when it is needed."""
+    """A design that something is wrong with, and its own edition where it could be worked out."""
 
-    own: ResolvedDesign
+    design: Design
+    own: ResolvedDesign | None
 
     @cached_property
-    def _before(self) -> frozenset[_Mark]:
-        return _marks(self.own.design)
+    def _before(self) -> dict[str, _Wrong]:
+        wrong = {name: _wrong_with(self.design, each) for name, each in EDITIONS.items()}
+        return {name: each or _Wrong() for name, each in wrong.items()}
 
-    def mend_of(self, finding: Finding) -> Mend | None:
-        """Find a single typed length that mends a finding of the edition, and what it should be;
-        None where no single one does."""
-        design = self.own.design
-        for mend in islice(_tries(design, self.own, finding), _MOST_DESIGNS):
-            after = _marks(retyped(design, mend.position, mend.number))
-            if _mark(finding) not in after and after <= self._before:
-                return mend
-        return None
+    def mends_of(self, findings: Sequence[Finding]) -> list[Helpful]:
+        """What helps against findings, the gravest of which come first; what leaves nothing new
+        first, then what leaves least."""
+        found: list[Helpful] = []
+        last = _MOST_IN_ALL
+        for number, (cause, mend) in enumerate(self._tries(findings)):
+            if number >= last:
+                break
+            helpful = self._tried(cause, findings[cause], mend)
+            if helpful is not None:
+                found.append(helpful)
+            whole = {each.mend.place for each in found if each.is_whole}
+            if whole:
+                last = min(last, number + _MOST_AFTER) if len(whole) < _MOST_TOLD else 0
+        return sorted(found, key=lambda each: (not each.is_whole, each.left))
 
+    def _tries(self, findings: Sequence[Finding]) -> Iterator[tuple[int, Mend]]:
+        """What may be meant, in turn for each finding, each change once."""
+        waiting = [
+            (number, islice(in_turn(*self._changes(each)), _MOST_TRIES))
+            for number, each in enumerate(findings[:_MOST_MENDED])
+        ]
+        seen: set[str] = set()
+        for number, mend in in_turn(*(((n, each) for each in tries) for n, tries in waiting)):
+            if (mend.text or mend.said) not in seen:
+                seen.add(mend.text or mend.said)
+                yield number, mend
 
-def _mark(finding: Finding) -> _Mark:
-    return finding.code, finding.about
+    def _changes(self, finding: Finding) -> Iterator[Iterator[Mend]]:
+        """The kinds of changes, the likeliest first."""
+        design, parts = self.design, finding.about or names_told(self.design, finding)
+        if design.text:
+            told = f"{finding.message} {finding.remedy}"
+            source = DesignText(design.text, design.file)
+            for changes in (
+                changes_of_texts(source, finding),
+                changes_of_steps(source, design, finding),
+                changes_of_formulas(source, design, parts),
+                changes_of_parts(source, design, parts, told),
+            ):
+                yield (_written(each, design) for each in changes)
+        if self.own is not None:
+            yield (_typed(each, design) for each in numbers_meant(self.own, finding))
 
-
-def _marks(design: Design) -> frozenset[_Mark]:
-    """What is wrong with a design in both editions, its sheets left out."""
-    found: list[Finding] = []
-    for edition in EDITIONS.values():
+    def _tried(self, cause: int, finding: Finding, mend: Mend) -> Helpful | None:
+        """What a change does; None where the finding stays, or anything comes that stops or
+        warns."""
         try:
-            settled = settle(design, edition)
-        except DesignUnreadable as problem:
-            found += problem.findings
-            continue
-        found += check_all(settled.resolved, {}, settled.findings)
-    return frozenset(_mark(each) for each in found if each.severity is not Severity.ADVICE)
-
-
-def _tries(design: Design, own: ResolvedDesign, finding: Finding) -> Iterator[Mend]:
-    """What might mend it, what changes least first."""
-    broken = next((each for each in conditions(own) if _says(each, finding)), None)
-    if broken is None:
-        return
-    found: list[tuple[int, int, Mend]] = []
-    lengths = islice(_lengths(design, finding), _MOST_LENGTHS)
-    for place, (name, position, literal) in enumerate(lengths):
-        step = own.edition.grid / _unit(design, literal)
-        steps = _steps_needed(own, broken, retyped(design, position, literal.value + step))
-        if steps is None or literal.value + steps * step <= 0:
-            continue
-        if abs(steps) * step <= max(_SLIP * step, literal.value / 2):
-            mend = Mend(name, position, literal.value, literal.value + steps * step)
-            found.append((abs(steps), place, mend))
-    yield from (mend for _, _, mend in sorted(found, key=lambda each: each[:2]))
-
-
-def _unit(design: Design, literal: Literal) -> Fraction:
-    return literal.unit or design.unit or MILLIMETRE
-
-
-def _says(condition: Condition, finding: Finding) -> bool:
-    """Whether a condition is broken and a finding says so."""
-    return (
-        condition.key[0] == finding.code
-        and not condition.holds
-        and _mark(condition.finding()) == _mark(finding)
-    )
-
-
-def _lengths(design: Design, finding: Finding) -> Iterator[tuple[str, Position, Literal]]:
-    """The lengths that are typed behind the parts that a finding is about, with what they are
-    called where they are measures.  What is multiplied with a length is none."""
-    names = {each.expression: name for name, each in design.measures.items()}
-    for expression in formulas_behind(design, finding.about):
-        for literal in lengths_in(expression.formula):
-            yield names.get(expression, ""), expression.position.along(literal.offset), literal
-
-
-def _steps_needed(own: ResolvedDesign, broken: Condition, changed: Design) -> int | None:
-    """By how many such changes a condition comes to hold; None where they have no influence, or
-    what it comes to is no whole number."""
-    try:
-        moved = resolve(changed, own.edition)
-    except DesignUnreadable:
-        return None
-    try_size(own, moved)
-    after = next((each for each in conditions(moved) if each.key == broken.key), None)
-    change = after.amount - broken.amount if after is not None else Fraction(0)
-    if not change:
-        return None
-    needed = -broken.amount / change
-    match broken.rule:
-        case Rule.NOT_NEGATIVE:
-            return ceil(needed) if needed > 0 else floor(needed)
-        case Rule.ZERO:
-            return int(needed) if needed.denominator == 1 else None
-        case Rule.WHOLE:
+            design = mend.changed()
+        except DesignUnreadable:
             return None
+        wanted, parts = mark_of(finding), set(finding.about)
+        before, after = Counter[Mark](), Counter[Mark]()
+        left, new = [0, 0], 0
+        for name in sorted(EDITIONS, key=lambda name: name != design.native):
+            was = self._before[name]
+            now = _wrong_with(design, EDITIONS[name], was, wanted)
+            if now is None:
+                return None
+            before, after = before + was.marks(), after + now.marks()
+            near = [n for mark, n in now.advice.items() if not parts.isdisjoint(mark[1])]
+            left = [left[0] + now.grave.total(), left[1] + sum(near)]
+            new += (now.advice - was.advice).total()
+        gone = frozenset(mark for mark in before if not after[mark])
+        return Helpful(mend, cause, gone, (left[0], left[1]), not left[0] and not new)
+
+
+def _written(change: TextChange, design: Design) -> Mend:
+    text = change.applied(design.text)
+    return Mend(change.said, change.line, lambda: read_design(text.encode(), design.file), text)
+
+
+def _typed(number: Number, design: Design) -> Mend:
+    changed = partial(retyped, design, number.position, number.value)
+    return Mend(str(number), number.position.line, changed)
+
+
+def _wrong_with(
+    design: Design, edition: Edition, was: _Wrong | None = None, gone: Mark = ("", ())
+) -> _Wrong | None:
+    """What is wrong with a design in an edition, its sheets left out; None as soon as something
+    that is to be gone is there as often as it was, or something new stops or warns."""
+    wrong = _Wrong()
+    for check, finding in _found(design, edition, was.checks.get(gone, 0) if was else 0):
+        wrong.add(finding, check)
+        mark = mark_of(finding)
+        if was is None:
+            continue
+        if mark == gone and wrong.marks()[mark] >= max(was.marks()[mark], 1):
+            return None
+        if wrong.grave[mark] > was.grave[mark]:
+            return None
+    return wrong
+
+
+def _found(design: Design, edition: Edition, first: int) -> Iterator[tuple[int, Finding]]:
+    """The findings about a design with the number of the check that finds them, which begin with
+    those of the ``first``."""
+    try:
+        settled = settle(design, edition)
+        checks = checks_of(settled.resolved, {})
+        yield from ((0, finding) for finding in settled.findings)
+        for number in sorted(range(len(checks)), key=lambda number: number != first):
+            yield from ((number, finding) for finding in checks[number]())
+    except DesignUnreadable as problem:
+        yield from ((0, finding) for finding in problem.findings)

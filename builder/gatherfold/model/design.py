@@ -435,6 +435,8 @@ class Design:
     positions: Mapping[str, Position] = field(default_factory=dict)
     #: The mark of all that was read, and the measures whose sizes stand in place of the file's.
     checksum: str = ""
+    #: The file itself, to try in it what may have been meant; empty where sizes are set by hand.
+    text: str = field(default="", repr=False)
     set_by_hand: frozenset[str] = frozenset()
 
     def hosts_of(self, piece: str) -> tuple[str, ...]:

@@ -7,8 +7,8 @@
 # fmt: off
 # isort: off
 from gatherfold.reading.fields import Fields as Fields
-from gatherfold.reading.nodes import (MappingNode as MappingNode, decode as decode,
-    parse_yaml as parse_yaml)
+from gatherfold.reading.nodes import (MappingNode as MappingNode, Node as Node, Scalar as Scalar,
+    SequenceNode as SequenceNode, decode as decode, parse_yaml as parse_yaml)
 from gatherfold.reading.pictures import (check_pictures as check_pictures,
     picture_bytes as picture_bytes)
 from gatherfold.reading.read_design import read_design as read_design

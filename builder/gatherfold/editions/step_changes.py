@@ -1,0 +1,267 @@
+"""What may have been meant by the steps: operations added, taken out, moved and exchanged; words of
+texts turned.
+
+In: the text of a design, and a finding.  Out: changes, the likeliest first.  Nothing is known here
+of whether they help.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations, permutations
+
+from gatherfold.editions.text_changes import DesignText, TextChange, in_turn
+from gatherfold.findings import Finding, Position
+from gatherfold.model import OPERATIONS, Design, Piece
+from gatherfold.reading import MappingNode, Scalar, SequenceNode
+
+_STEP = re.compile(r"\bsteps? (\d+)")
+_QUOTED = re.compile(r"'([a-z*][a-z0-9_*]*(?:\.[a-z][a-z0-9_]*)?)'")
+_OPERATION = re.compile(r"'([a-z_]+):?'")
+_NAMED = re.compile(r"\[([a-z][a-z0-9_.]*)\]")
+_FORMULA = re.compile(r"\{[^{}]+\}")
+
+
+@dataclass(frozen=True)
+class _Step:
+    """A step as it is written: its lines from the first up to ``end``, and its operations."""
+
+    number: int
+    title: str
+    start: int
+    end: int
+    node: MappingNode
+
+    def names(self, source: DesignText, operation: str) -> "_Names | None":
+        value = self.node.get(operation)
+        if isinstance(value, Scalar) and value.start.line == value.position.line:
+            return _Names(source, value.start, value.text)
+        if isinstance(value, SequenceNode) and value.items:
+            items = [each for each in value.items if isinstance(each, Scalar)]
+            first, last = items[0].start, items[-1]
+            if first.line == last.start.line and len(items) > 1:
+                end = source.offset(last.start) + len(last.text)
+                return _Names(source, first, source.text[source.offset(first) : end])
+            return _Names(source, first, "", tuple(items))
+        return None
+
+    def __str__(self) -> str:
+        return f"step {self.number} ({self.title})"
+
+
+@dataclass(frozen=True)
+class _Names:
+    """The names that an operation lists: in one line, whose text it is, or each in a line."""
+
+    source: DesignText
+    place: Position
+    text: str
+    items: tuple[Scalar, ...] = ()
+
+    @property
+    def listed(self) -> list[str]:
+        if self.items:
+            return [each.text for each in self.items]
+        return [name.strip() for name in self.text.split(",")]
+
+    def written(self, names: Sequence[str]) -> TextChange | None:
+        """The same list with other names."""
+        source = self.source
+        if not self.items:
+            return source.replaced(self.place, self.text, ", ".join(names))
+        first = source.line_start(self.place.line)
+        end = source.line_start(self.items[-1].start.line + 1)
+        dash = source.text[first : source.offset(self.place)]
+        new = "".join(f"{dash}{name}\n" for name in names)
+        said = f"From line {self.place.line} on list '{', '.join(names)}'."
+        return TextChange(said, self.place.line, ((first, end, new),))
+
+
+def changes_of_steps(source: DesignText, design: Design, finding: Finding) -> Iterator[TextChange]:
+    """What may have been meant by the steps that a finding speaks of, or that name its parts."""
+    steps = _steps(source)
+    near = _concerned(steps, finding)
+    names = names_told(design, finding)
+    told = f"{finding.message} {finding.remedy}"
+    operations = [each for each in _OPERATION.findall(told) if each in OPERATIONS]
+    folded = [each for each in names if each in design.pieces and _is_folded(design.pieces[each])]
+    added = (
+        change
+        for operation in dict.fromkeys(operations)
+        for step in [*near, *(each for each in steps if each not in near)]
+        if step in near or step.node.get(operation) is not None
+        for name in names
+        for change in _with_name(source, step, operation, name)
+    )
+    closed = (
+        change
+        for step in near
+        for name in folded
+        for change in _with_name(source, step, "close", name)
+    )
+    exchanged = (change for step in near for change in _exchanged(source, step, names))
+    without = (change for step in near for change in _without_name(source, step, names))
+    pairs = [*permutations(reversed(near), 2)]
+    pairs += [(a, b) for a in near for b in steps if abs(a.number - b.number) == 1]
+    moved = (change for one, other in pairs for change in _moved(source, one, other))
+    given = (change for each in pairs for change in _moved_names(source, *each, names))
+    if "valid order" in finding.remedy:
+        yield from moved
+    yield from in_turn(added, exchanged, closed, moved, given, without)
+
+
+def _is_folded(piece: Piece) -> bool:
+    return bool(piece.across or piece.up)
+
+
+def changes_of_texts(source: DesignText, finding: Finding) -> Iterator[TextChange]:
+    """What may have been meant by the text at which a finding stands: its words, names, formulas
+    turned, in that line first and then in those beside it."""
+    if "-in-text" not in finding.code and "text-" not in finding.code:
+        return
+    here = finding.position.line
+    for line in (here, here + 1, here - 1):
+        if 1 <= line <= len(source.lines):
+            place = Position(source.file, line, 1)
+            for change in source.swapped_words(place, len(source.lines[line - 1].rstrip())):
+                if source.text[slice(*change.edits[0][:2])].lower() in finding.message:
+                    yield change
+
+
+def _steps(source: DesignText) -> list[_Step]:
+    node = source.root.get("steps")
+    if not isinstance(node, SequenceNode):
+        return []
+    written = [each for each in node.items if isinstance(each, MappingNode) and each.entries]
+    found: list[_Step] = []
+    for number, each in enumerate(written, start=1):
+        start = each.entries[0][0].position.line
+        is_last = number == len(written)
+        end = len(source.lines) + 1 if is_last else written[number].entries[0][0].position.line
+        title = each.get("title")
+        said = title.text if isinstance(title, Scalar) else ""
+        found.append(_Step(number, said, start, end, each))
+    return found
+
+
+def _concerned(steps: Sequence[_Step], finding: Finding) -> list[_Step]:
+    told = {int(each) for each in _STEP.findall(finding.message + finding.remedy)}
+    line = finding.position.line
+    return [each for each in steps if each.number in told or each.start <= line < each.end]
+
+
+def names_told(design: Design, finding: Finding) -> tuple[str, ...]:
+    """The names that a finding speaks of: parts, and sections of them."""
+    told = _QUOTED.findall(f"{finding.message} {finding.remedy}")
+    known = {*design.pieces, *design.fastenings, *design.strips}
+    names = dict.fromkeys(
+        (*sorted(told, key=lambda each: not {".", "*"} & set(each)), *finding.about)
+    )
+    return tuple(each for each in names if each.split(".")[0] in known or "*" in each)
+
+
+def _exchanged(source: DesignText, step: _Step, names: Sequence[str]) -> Iterator[TextChange]:
+    """Two names of one operation, or two operations of one step, the other way round."""
+    for operation in OPERATIONS:
+        found = step.names(source, operation)
+        if found is None:
+            continue
+        listed = found.listed
+        for one, other in combinations(range(len(listed)), 2):
+            if listed[one] in names and listed[other] in names:
+                turned = [*listed]
+                turned[one], turned[other] = listed[other], listed[one]
+                yield from filter(None, (found.written(turned),))
+    lines = [key for key, _ in step.node.entries if key.text in OPERATIONS]
+    for first, second in combinations(lines, 2):
+        yield from _lines_exchanged(source, step, first, second)
+
+
+def _lines_exchanged(
+    source: DesignText, step: _Step, first: Scalar, second: Scalar
+) -> Iterator[TextChange]:
+    rest = {key.position.line for key, _ in step.node.entries} - {first.position.line}
+    if first.position.line == step.start or second.position.line in {step.start}:
+        return
+    if not {first.position.line + 1, step.end} & {*rest, step.end}:
+        return
+    a, b = source.lines[first.position.line - 1], source.lines[second.position.line - 1]
+    said = f"In {step} write '{second.text}:' (line {second.position.line}) before '{first.text}:'."
+    edits = [
+        (source.line_start(line), source.line_start(line + 1), text)
+        for line, text in ((first.position.line, b), (second.position.line, a))
+    ]
+    yield TextChange(said, second.position.line, tuple(edits))
+
+
+def _with_name(source: DesignText, step: _Step, operation: str, name: str) -> Iterator[TextChange]:
+    """One more name under an operation of a step, which may have none yet."""
+    found = step.names(source, operation)
+    if found is not None:
+        listed = found.listed
+        for place in range(len(listed), -1, -1) if name not in listed else ():
+            change = found.written([*listed[:place], name, *listed[place:]])
+            beside = f"after '{listed[place - 1]}'" if place else f"before '{listed[0]}'"
+            if change is not None:
+                line = f"(line {found.place.line})"
+                said = f"Add '{name}' to '{operation}:' {line} of {step}, {beside}."
+                yield replace(change, said=said)
+    elif step.node.get(operation) is None:
+        keys = [key for key, _ in step.node.entries if key.text in OPERATIONS]
+        for key in keys:
+            start = source.offset(key.position)
+            entry = f'{operation}: "{name}"' if "*" in name else f"{operation}: {name}"
+            said = f"Write '{entry}' before line {key.position.line}, in {step}."
+            indent = " " * (key.position.column - 1)
+            edit = start, start, f"{entry}\n{indent}"
+            yield TextChange(said, key.position.line, (edit,))
+
+
+def _without_name(source: DesignText, step: _Step, names: Sequence[str]) -> Iterator[TextChange]:
+    for operation in OPERATIONS:
+        for name in names:
+            yield from filter(None, (_taken_out(source, step, operation, name),))
+
+
+def _taken_out(source: DesignText, step: _Step, operation: str, name: str) -> TextChange | None:
+    found = step.names(source, operation)
+    if found is None or name not in found.listed:
+        return None
+    rest = [each for each in found.listed if each != name]
+    if rest:
+        return found.written(rest)
+    key, value = next(each for each in step.node.entries if each[0].text == operation)
+    return source.without(key, value)
+
+
+def _moved_names(
+    source: DesignText, one: _Step, other: _Step, names: Sequence[str]
+) -> Iterator[TextChange]:
+    """An operation on a name, from one step to another."""
+    for operation in OPERATIONS:
+        for name in names:
+            out = _taken_out(source, one, operation, name)
+            if out is None:
+                continue
+            for into in _with_name(source, other, operation, name):
+                said = f"Move '{name}' from '{operation}:' of {one} to that of {other}. {into.said}"
+                yield TextChange(said, into.line, (*out.edits, *into.edits))
+                break
+
+
+def _moved(source: DesignText, one: _Step, other: _Step) -> Iterator[TextChange]:
+    """One step before another, or after it where it comes before it now."""
+    lines = source.lines
+    dash = source.lines[one.start - 1][: one.node.entries[0][0].position.column - 1]
+    if dash.strip() != "-":
+        return
+    body = "".join(lines[one.start - 1 : one.end - 1])
+    body = body if body.endswith("\n") else body + "\n"
+    target = other.start if one.number > other.number else other.end
+    word = "before" if one.number > other.number else "after"
+    at = source.line_start(target)
+    edits = (
+        (source.line_start(one.start), source.line_start(one.end), ""),
+        (at, at, body),
+    )
+    yield TextChange(f"Move {one} {word} {other}.", one.start, edits)
