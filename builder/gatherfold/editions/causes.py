@@ -177,11 +177,17 @@ def with_mends(
         stays = {part for each in rest if each not in gone for part in _grave_parts(each)}
         if stays.isdisjoint(head.finding.about):
             alike = {each.mend.place: each.mend for each in helps[::-1] if each.is_like(first)}
-            follow = (*head.follow, *(one for each in gone for one in (each.finding, *each.follow)))
-            mended = Cause(head.finding, follow, tuple(alike.values())[::-1][:_MOST_TOLD])
+            mended = _mended(head, gone, tuple(alike.values())[::-1][:_MOST_TOLD])
             told = [mended if each is head else each for each in told if each not in gone]
         helps = [each for each in helps[1:] if asked[each.cause] in told]
     return tuple(told)
+
+
+def _mended(head: Cause, gone: Iterable[Cause], mends: tuple[Mend, ...]) -> Cause:
+    """A cause with its remedies and all that goes with it, as grave as the gravest of them."""
+    follow = (*head.follow, *(one for each in gone for one in (each.finding, *each.follow)))
+    severity = max((each.severity for each in (head.finding, *follow)), key=_gravity)
+    return Cause(replace(head.finding, severity=severity), follow, mends)
 
 
 def _is_grave(cause: Cause) -> bool:

@@ -8,7 +8,7 @@ out; so it is for a length that a finding gives, if it changes in the finding of
 Where nothing is measured, some parts and multiples of what is typed are guessed.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import islice
@@ -20,13 +20,13 @@ from gatherfold.findings import DesignUnreadable, Finding, Position
 from gatherfold.formulas import Literal, lengths_in, parse
 from gatherfold.lengths import MILLIMETRE, mixed_number
 from gatherfold.model import Design
-from gatherfold.resolve import ResolvedDesign, resolve
+from gatherfold.resolve import EDITIONS, ResolvedDesign, resolve
 from gatherfold.work import pierced, try_size
 
 #: How many lengths are looked at for one finding; fewer where the checks have to be asked.
 _MOST_LENGTHS, _MOST_MEASURED, _MOST_GUESSED = 14, 6, 3
 #: What a length is multiplied with where nothing is measured.
-_FACTORS = (Fraction(9, 10), Fraction(3, 4), Fraction(1, 2), 2, 4)
+_FACTORS = (Fraction(9, 10), Fraction(3, 4), Fraction(1, 2), 2, 4, 8)
 #: A slip is so many steps of the grid, or so much of what is typed: more is another design.
 _SLIP, _MOST_OF_TYPED = 8, 4
 
@@ -53,7 +53,7 @@ def numbers_meant(own: ResolvedDesign, finding: Finding) -> Iterator[Number]:
     broken = next((each for each in conditions(own) if _says(each, finding)), None)
     told = finding if broken is not None else _twin(own, finding)
     found: list[tuple[int, int, Number]] = []
-    lengths = islice(_lengths(design, finding), _MOST_LENGTHS if broken else _MOST_MEASURED)
+    lengths = islice(_lengths(design, finding.about), _MOST_LENGTHS if broken else _MOST_MEASURED)
     for place, (name, position, literal) in enumerate(lengths):
         step = own.edition.grid / (literal.unit or design.unit or MILLIMETRE)
         changed = retyped(design, position, literal.value + step)
@@ -63,10 +63,16 @@ def numbers_meant(own: ResolvedDesign, finding: Finding) -> Iterator[Number]:
                 number = Number(name, position, literal.value, value)
                 found.append((abs(steps), place, number))
     yield from (number for _, _, number in sorted(found, key=lambda each: each[:2]))
-    guessed = islice(_lengths(design, finding), _MOST_GUESSED if broken is None else 0)
-    for name, position, literal in guessed:
+    if broken is None:
+        yield from numbers_guessed(design, finding.about)
+
+
+def numbers_guessed(design: Design, parts: Sequence[str]) -> Iterator[Number]:
+    """The nearest typed lengths behind parts as some part or multiple of what is typed."""
+    grid = EDITIONS[design.native].grid
+    for name, position, literal in islice(_lengths(design, parts), _MOST_GUESSED):
         for factor in _FACTORS:
-            step = own.edition.grid / (literal.unit or design.unit or MILLIMETRE)
+            step = grid / (literal.unit or design.unit or MILLIMETRE)
             value = floor(literal.value * factor / step) * step
             if value > 0 and value != literal.value:
                 yield Number(name, position, literal.value, value)
@@ -96,11 +102,11 @@ def _says(condition: Condition, finding: Finding) -> bool:
     return condition.finding().about == finding.about
 
 
-def _lengths(design: Design, finding: Finding) -> Iterator[tuple[str, Position, Literal]]:
+def _lengths(design: Design, parts: Sequence[str]) -> Iterator[tuple[str, Position, Literal]]:
     """The lengths that are typed behind the parts that a finding is about, with what they are
     called where they are measures.  What is multiplied with a length is none."""
     names = {each.expression: name for name, each in design.measures.items()}
-    for expression in formulas_behind(design, finding.about):
+    for expression in formulas_behind(design, parts):
         for literal in lengths_in(expression.formula):
             yield names.get(expression, ""), expression.position.along(literal.offset), literal
 

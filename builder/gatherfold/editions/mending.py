@@ -15,9 +15,14 @@ from functools import cached_property, partial
 from itertools import islice
 
 from gatherfold.checks import checks_of
-from gatherfold.editions.meant_numbers import Number, numbers_meant
+from gatherfold.editions.meant_numbers import Number, numbers_guessed, numbers_meant
 from gatherfold.editions.piece_changes import changes_of_formulas, changes_of_parts
-from gatherfold.editions.step_changes import changes_of_steps, changes_of_texts, names_told
+from gatherfold.editions.step_changes import (
+    changes_of_closing,
+    changes_of_steps,
+    changes_of_texts,
+    names_told,
+)
 from gatherfold.editions.text_changes import DesignText, TextChange, in_turn
 from gatherfold.editions.typed_lengths import retyped
 from gatherfold.findings import DesignUnreadable, Finding, Severity
@@ -129,18 +134,21 @@ class Mending:
     def _changes(self, finding: Finding) -> Iterator[Iterator[Mend]]:
         """The kinds of changes, the likeliest first."""
         design, parts = self.design, finding.about or names_told(self.design, finding)
+        parts = (*parts, *design.hosts_of(parts[0])[:1]) if len(parts) == 1 else parts
         if design.text:
             told = f"{finding.message} {finding.remedy}"
             source = DesignText(design.text, design.file)
             for changes in (
                 changes_of_texts(source, finding),
+                changes_of_closing(source, design, finding),
                 changes_of_steps(source, design, finding),
                 changes_of_formulas(source, design, parts),
                 changes_of_parts(source, design, parts, told),
             ):
                 yield (_written(each, design) for each in changes)
-        if self.own is not None:
-            yield (_typed(each, design) for each in numbers_meant(self.own, finding))
+        own = self.own
+        meant = numbers_guessed(design, parts) if own is None else numbers_meant(own, finding)
+        yield (_typed(each, design) for each in meant)
 
     def _tried(self, cause: int, finding: Finding, mend: Mend) -> Helpful | None:
         """What a change does; None where the finding stays, or anything comes that stops or

@@ -14,8 +14,9 @@ from gatherfold.editions.text_changes import (
     in_turn,
     opposite_name,
 )
-from gatherfold.editions.typed_lengths import formulas_behind
+from gatherfold.editions.typed_lengths import formulas_behind, written_in
 from gatherfold.findings import Position
+from gatherfold.formulas import names_in
 from gatherfold.geometry import EDGES
 from gatherfold.model import (
     JOIN_RELATIONS,
@@ -31,6 +32,14 @@ from gatherfold.reading import MappingNode, Node, Scalar, SequenceNode
 #: What a key may be meant as, and the angles that sections close and pieces turn by.
 _ANGLES = {"closed": ("90", "180"), "turned": ("180", "90", "270", "0")}
 _LIKELY = ("on_back", "on", "behind", "inside")
+_FACTOR = re.compile(r"(?<=/ )\d|\b\d(?= \*)")
+#: What a finding says where a piece may lie on the wrong side.
+_OF_SIDES = re.compile(
+    r"the (?:in|out|other |front|back)|side of|'on|covers? |covered|overlap|level"
+)
+_EXTENT_OF = {"width": "across:", "height": "up:"}
+#: Keys that are words of every sentence.
+_LITTLE = {"on", "by", "as", "from", "up", "inside", "behind", "note", "back"}
 _SIGN_OR_EXTENT = re.compile(r"(?<= )[+-](?= )|\b(?:width|height)\b")
 
 
@@ -47,10 +56,31 @@ def changes_of_formulas(
 ) -> Iterator[TextChange]:
     """The formulas behind parts with one sign or extent, or their width and height, exchanged."""
     behind = [formulas_behind(design, (part,)) for part in dict.fromkeys(parts)]
-    return in_turn(*(_of_formulas(source, each) for each in behind))
+    unused = _unused(design)
+    return in_turn(*(_of_formulas(source, each, unused) for each in behind))
 
 
-def _of_formulas(source: DesignText, written: Sequence[Expression]) -> Iterator[TextChange]:
+def _unused(design: Design) -> list[str]:
+    """The measures that no formula and no text names."""
+    used = {
+        name.partition(".")[0] for each in written_in(design) for name in names_in(each.formula)
+    }
+    said = "".join(re.findall(r"\{[^{}\n]*\}", "".join(step.text for step in design.steps)))
+    return [each for each in design.measures if each not in used and each not in said]
+
+
+def _of_formulas(
+    source: DesignText, written: Sequence[Expression], unused: Sequence[str]
+) -> Iterator[TextChange]:
+    """One formula after the other, first with a measure that was forgotten in it: then nothing else
+    uses that."""
+    for name in unused:
+        for each in written:
+            text = each.formula.text
+            for sign in ("+", "-", "+ 2 *", "- 2 *"):
+                longer = source.replaced(each.position, text, f"{text} {sign} {name}")
+                if longer is not None and " x " not in text:
+                    yield longer
     for each in written:
         yield from _of_formula(source, each)
     for each in written:
@@ -64,9 +94,19 @@ def _of_formula(source: DesignText, expression: Expression) -> Iterator[TextChan
     text = expression.formula.text
     first, by, second = text.partition(" x ")
     variants = [f"{second}{by}{first}"] if by and " x " not in second else []
+    before = source.before(expression.position)
     for token in _SIGN_OR_EXTENT.finditer(text):
         other = {"+": "-", "-": "+"}.get(token[0]) or OPPOSITE[token[0]]
-        variants.append(text[: token.start()] + other + text[token.end() :])
+        # A width is taken for a height where a height is asked for.
+        if token[0] in "+-" or other in before or _EXTENT_OF[other] in before:
+            variants.append(text[: token.start()] + other + text[token.end() :])
+    for token in _FACTOR.finditer(text):
+        for number in (int(token[0]) - 1, int(token[0]) + 1):
+            variants.append(f"{text[: token.start()]}{number}{text[token.end() :]}")
+    for token in re.finditer(r"[a-z_]+", text):
+        turned = opposite_name(token[0])
+        if turned is not None:
+            variants.append(text[: token.start()] + turned + text[token.end() :])
     for variant in variants:
         change = source.replaced(expression.position, text, variant)
         if change is not None:
@@ -79,20 +119,39 @@ def _of_part(source: DesignText, design: Design, name: str, told: str) -> Iterat
     if entry is None or part is None or not isinstance(entry[1], MappingNode):
         return
     own, fields = design.pieces.get(name), entry[1].entries
-    words = set(re.findall(r"[a-z]+", told))
-    spoken = [each for each in fields if not words.isdisjoint(each[0].text.split("_"))]
-    for listed in (spoken, [each for each in fields if each not in spoken]):
-        written = [(key, value) for field in listed for key, value in _within(source, *field)]
-        for key, _ in sorted(written, key=lambda each: each[0].text not in EDGES):
-            yield from filter(None, _of_key(source, key, entry[1]))
-        for key, value in written:
-            yield from filter(None, _of_value(source, design, own, key, value))
+    yield from filter(None, _quoted_in(source, entry[1], told))
+    words = set(re.findall(r"[a-z]+", told)) - _LITTLE
+    for field in sorted(fields, key=lambda each: _far(source, each[0], each[1], told, words)):
+        for key, value in _within(source, *field):
+            if key.text not in JOIN_RELATIONS or _OF_SIDES.search(told):
+                yield from filter(None, _of_key(source, key, entry[1]))
+            yield from filter(None, _of_value(source, design, own, (key, value), told))
             if key.text == "through" and isinstance(value, Scalar):
                 yield from filter(None, _with_layer(source, value, design, told))
     for row in _rows(source, part.position):
-        yield from filter(None, _of_words(source, design, own, row))
+        yield from filter(None, (*_of_count(source, row), *_of_words(source, row)))
     if own is not None:
         yield from filter(None, _added(source, own, entry[1]))
+
+
+def _far(source: DesignText, key: Scalar, value: Node, told: str, words: set[str]) -> int:
+    """How little a finding speaks of an entry of a part: it quotes its key, speaks of it, or does
+    not; edges go before sides."""
+    within = {word for each, _ in _within(source, key, value) for word in each.text.split("_")}
+    if f"'{key.text}:" in told:
+        return 0
+    return (1 if words & within else 3) + (key.text not in EDGES)
+
+
+def _quoted_in(source: DesignText, entry: MappingNode, told: str) -> Iterator[TextChange | None]:
+    """The entries that a remedy writes out, in place of those of the same key."""
+    for name, text in re.findall(r"'(\w+): ([^'{}]+)'", told):
+        there = [each for each in source.entries(entry) if each[0].text == name]
+        for _, value in there:
+            if isinstance(value, Scalar):
+                yield source.replaced(value.start, value.text, text)
+        if not there:
+            yield source.with_entry(entry, f"{name}: {text}")
 
 
 def _within(source: DesignText, key: Scalar, value: Node) -> Iterator[tuple[Scalar, Node]]:
@@ -131,6 +190,7 @@ def _of_key(source: DesignText, key: Scalar, entry: Node) -> Iterator[TextChange
             yield source.rekeyed(key, relation)
     elif narrowed(key.text, EDGES) and OPPOSITE[key.text] not in written:
         yield source.rekeyed(key, OPPOSITE[key.text])
+        yield source.rekeyed(key, "all")
     elif key.text in ("across", "up"):
         yield source.rekeyed(key, "up" if key.text == "across" else "across")
     elif (other := opposite_name(key.text)) is not None and key.text not in EDGES:
@@ -138,21 +198,25 @@ def _of_key(source: DesignText, key: Scalar, entry: Node) -> Iterator[TextChange
 
 
 def _of_value(
-    source: DesignText, design: Design, own: Piece | None, key: Scalar, value: Node
+    source: DesignText, design: Design, own: Piece | None, field: tuple[Scalar, Node], told: str
 ) -> Iterator[TextChange | None]:
+    key, value = field
     if key.text in ("across", "up"):
         yield _reversed(source, value)
     if not isinstance(value, Scalar):
         if isinstance(value, SequenceNode):
             for each in value.items:
                 if isinstance(each, Scalar):
-                    yield from _of_words(source, design, own, each)
+                    yield from _of_words(source, each)
         return
+    yield from _of_words(source, value)
     for angle in _ANGLES.get(key.text, ()):
         yield source.replaced(value.start, value.text, angle)
-    if key.text == "count" and value.text.isdigit():
-        for number in (int(value.text) + 1, int(value.text) - 1):
-            yield source.replaced(value.start, value.text, str(number))
+    if key.text == "count":
+        yield from _of_count(source, value)
+    if key.text == "from" and "from:" in told:
+        for stock in design.stocks:
+            yield source.replaced(value.start, value.text, stock)
     if key.text == "glue":
         yield from _of_glue(source, value)
     if value.text == "none" or key.text in _ANGLES:
@@ -160,12 +224,15 @@ def _of_value(
     if key.text in RELATIONS or key.text in ("by", *JOIN_RELATIONS):
         for name in _other_places(design, own, key.text, value.text):
             yield source.replaced(value.start, value.text, name)
-    yield from _of_words(source, design, own, value)
 
 
-def _of_words(
-    source: DesignText, design: Design, own: Piece | None, value: Scalar
-) -> Iterator[TextChange | None]:
+def _of_count(source: DesignText, value: Scalar) -> Iterator[TextChange | None]:
+    if value.text.isdigit():
+        for number in (int(value.text) + 1, int(value.text) - 1):
+            yield source.replaced(value.start, value.text, str(number))
+
+
+def _of_words(source: DesignText, value: Scalar) -> Iterator[TextChange | None]:
     """A side, an edge, a name as its opposite."""
     if value.position.line != value.start.line:
         return

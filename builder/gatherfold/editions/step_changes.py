@@ -13,7 +13,7 @@ from itertools import combinations, permutations
 from gatherfold.editions.text_changes import DesignText, TextChange, in_turn
 from gatherfold.findings import Finding, Position
 from gatherfold.model import OPERATIONS, Design, Piece
-from gatherfold.reading import MappingNode, Scalar, SequenceNode
+from gatherfold.reading import MappingNode, Node, Scalar, SequenceNode
 
 _STEP = re.compile(r"\bsteps? (\d+)")
 _QUOTED = re.compile(r"'([a-z*][a-z0-9_*]*(?:\.[a-z][a-z0-9_]*)?)'")
@@ -33,17 +33,7 @@ class _Step:
     node: MappingNode
 
     def names(self, source: DesignText, operation: str) -> "_Names | None":
-        value = self.node.get(operation)
-        if isinstance(value, Scalar) and value.start.line == value.position.line:
-            return _Names(source, value.start, value.text)
-        if isinstance(value, SequenceNode) and value.items:
-            items = [each for each in value.items if isinstance(each, Scalar)]
-            first, last = items[0].start, items[-1]
-            if first.line == last.start.line and len(items) > 1:
-                end = source.offset(last.start) + len(last.text)
-                return _Names(source, first, source.text[source.offset(first) : end])
-            return _Names(source, first, "", tuple(items))
-        return None
+        return _listed_in(source, self.node.get(operation))
 
     def __str__(self) -> str:
         return f"step {self.number} ({self.title})"
@@ -77,6 +67,39 @@ class _Names:
         return TextChange(said, self.place.line, ((first, end, new),))
 
 
+def _listed_in(source: DesignText, value: Node | None) -> "_Names | None":
+    """The names that stand under a key, where they are written in one line or each in a line."""
+    if isinstance(value, Scalar) and value.start.line == value.position.line:
+        return _Names(source, value.start, value.text)
+    if isinstance(value, SequenceNode) and value.items:
+        items = [each for each in value.items if isinstance(each, Scalar)]
+        first, last = items[0].start, items[-1]
+        if first.line == last.start.line and len(items) > 1:
+            end = source.offset(last.start) + len(last.text)
+            return _Names(source, first, source.text[source.offset(first) : end])
+        return _Names(source, first, "", tuple(items))
+    return None
+
+
+def changes_of_closing(
+    source: DesignText, design: Design, finding: Finding
+) -> Iterator[TextChange]:
+    """The order under 'closing:' with one more name that a finding speaks of, or with two of them
+    exchanged."""
+    found = _listed_in(source, source.root.get("closing"))
+    if found is None or "closing" not in f"{finding.code} {finding.message} {finding.remedy}":
+        return
+    listed, names = found.listed, names_told(design, finding)
+    for name in names:
+        for place in range(len(listed) + 1) if name not in listed else ():
+            yield from filter(None, (found.written([*listed[:place], name, *listed[place:]]),))
+    for one, other in combinations(range(len(listed)), 2):
+        if listed[one] in names and listed[other] in names:
+            turned = [*listed]
+            turned[one], turned[other] = listed[other], listed[one]
+            yield from filter(None, (found.written(turned),))
+
+
 def changes_of_steps(source: DesignText, design: Design, finding: Finding) -> Iterator[TextChange]:
     """What may have been meant by the steps that a finding speaks of, or that name its parts."""
     steps = _steps(source)
@@ -102,7 +125,8 @@ def changes_of_steps(source: DesignText, design: Design, finding: Finding) -> It
     exchanged = (change for step in near for change in _exchanged(source, step, names))
     without = (change for step in near for change in _without_name(source, step, names))
     pairs = [*permutations(reversed(near), 2)]
-    pairs += [(a, b) for a in near for b in steps if abs(a.number - b.number) == 1]
+    if "text" not in finding.code:
+        pairs += [(a, b) for a in near for b in steps if abs(a.number - b.number) == 1]
     moved = (change for one, other in pairs for change in _moved(source, one, other))
     given = (change for each in pairs for change in _moved_names(source, *each, names))
     if "valid order" in finding.remedy:

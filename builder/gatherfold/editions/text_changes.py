@@ -79,6 +79,10 @@ class DesignText:
         """Where a line begins; the one after the last is the end."""
         return self._starts[min(line, len(self._starts)) - 1]
 
+    def before(self, place: Position) -> str:
+        """What stands in a line before a place."""
+        return self.lines[place.line - 1][: place.column - 1]
+
     def replaced(self, place: Position, old: str, new: str, note: str = "") -> TextChange | None:
         """One stretch of a line as another; None where the text has something else there."""
         start = self.offset(place)

@@ -19,7 +19,9 @@ def formulas_behind(design: Design, parts: Collection[str]) -> tuple[Expression,
     """Find every formula on which some pieces and fastenings depend: their own, and those of all
     that these name, the nearest first."""
     known: Mapping[str, object] = {**design.pieces, **design.fastenings}
-    found = dict.fromkeys(each for part in parts if part in known for each in _written(known[part]))
+    found = dict.fromkeys(
+        each for part in parts if part in known for each in written_in(known[part])
+    )
     waiting, seen = [*found], set[str]()
     for expression in waiting:
         for name in names_in(expression.formula):
@@ -44,10 +46,10 @@ def _named(design: Design, name: str) -> Iterator[Expression]:
 
 def _sizes(piece: Piece) -> Iterator[Expression]:
     for written in (piece.size, piece.width, piece.height, piece.across, piece.up):
-        yield from _written(written)
+        yield from written_in(written)
 
 
-def _written(part: object) -> Iterator[Expression]:
+def written_in(part: object) -> Iterator[Expression]:
     """Every formula that is written in a part of a design."""
     match part:
         case Expression():
@@ -56,13 +58,13 @@ def _written(part: object) -> Iterator[Expression]:
             pass
         case Mapping():
             for each in part.values():
-                yield from _written(each)
+                yield from written_in(each)
         case tuple():
             for each in part:
-                yield from _written(each)
+                yield from written_in(each)
         case _ if is_dataclass(part):
             for own in fields(part):
-                yield from _written(getattr(part, own.name))
+                yield from written_in(getattr(part, own.name))
         case _:
             pass
 
