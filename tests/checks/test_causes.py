@@ -24,7 +24,7 @@ def found(design: str, old: str, new: str) -> tuple[Cause, ...]:
 def test_one_wrong_length_is_said_once_with_what_to_type() -> None:
     (cause,) = found("keepsake-box", "lid_gap: 1/16", "lid_gap: 0")
     assert cause.finding.edition == "imperial and metric"
-    assert {each.code for each in cause.follow} == {"does-not-close-round", "place-in-text"}
+    assert "does-not-close-round" in {each.code for each in cause.follow}
     (mend,) = cause.mends
     assert str(mend) == "Type 1/16 instead of 0 for 'lid_gap' in line 24."
     assert str(cause).endswith(str(mend))
@@ -133,6 +133,7 @@ def test_the_first_finding_names_what_was_typed_wrong(
     except DesignUnreadable as problem:
         told = list(problem.findings)
     else:
-        told = [each.finding for each in check_design(read, editions=[read.native]).causes]
+        found = check_design(read, editions=[read.native]).findings
+        told = [each.finding for each in causes_of(found)]
     first = next(each for each in told if not each.accepted)
     assert (first.code, names in f"{first.message} {first.remedy}") == (code, True), str(first)

@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from gatherfold.editions.checked import EditionCheck
-from gatherfold.editions.mending import Mend, Mending, mark_of
+from gatherfold.editions.mending import Helpful, Mend, Mending, mark_of
 from gatherfold.findings import Finding, Severity, Tally, gravest_first
 from gatherfold.model import Design
 
@@ -131,7 +131,7 @@ def causes_of(findings: Iterable[Finding]) -> tuple[Cause, ...]:
     >>> wrong = gatherfold.shipped_design("keepsake-box").replace(b"lid_gap: 1/16", b"lid_gap: 0")
     >>> found = gatherfold.check_design(gatherfold.read_text(wrong)).findings
     >>> len(found), [len(cause.follow) for cause in causes_of(found)]
-    (6, [1, 0])
+    (4, [1])
     """
     told = together(findings)
     deepest = len(_DEPTHS)
@@ -167,20 +167,26 @@ def with_mends(
     What goes with another by the same change follows from it."""
     told = list(causes)
     own = next((each.checked for each in checks if each.is_own and each.checked is not None), None)
-    asked = [each for each in told if _is_grave(each)] or [each for each in told if _is_slip(each)]
+    asked = [*filter(_is_grave, told)] or [*filter(_is_slip, told)]
     mending = Mending(design, None if own is None else own.resolved)
     helps = mending.mends_of([each.finding for each in asked]) if asked else []
     while helps:
-        first, head = helps[0], asked[helps[0].cause]
-        rest = [each for each in told if each is not head]
-        gone = [each for each in rest if mark_of(each.finding) in first.gone and not each.mends]
-        stays = {part for each in rest if each not in gone for part in _grave_parts(each)}
-        if stays.isdisjoint(head.finding.about):
-            alike = {each.mend.place: each.mend for each in helps[::-1] if each.is_like(first)}
-            mended = _mended(head, gone, tuple(alike.values())[::-1][:_MOST_TOLD])
-            told = [mended if each is head else each for each in told if each not in gone]
+        told = _with_help(told, asked[helps[0].cause], helps)
         helps = [each for each in helps[1:] if asked[each.cause] in told]
     return tuple(told)
+
+
+def _with_help(told: list[Cause], head: Cause, helps: Sequence[Helpful]) -> list[Cause]:
+    """The causes, the one that the first help is for with what else goes by it, where nothing about
+    the same parts stays."""
+    first, rest = helps[0], [each for each in told if each is not head]
+    gone = [each for each in rest if mark_of(each.finding) in first.gone and not each.mends]
+    stays = {part for each in rest if each not in gone for part in _grave_parts(each)}
+    if not stays.isdisjoint(head.finding.about):
+        return told
+    alike = {each.mend.place: each.mend for each in helps[::-1] if each.is_like(first)}
+    mended = _mended(head, gone, tuple(alike.values())[::-1][:_MOST_TOLD])
+    return [mended if each is head else each for each in told if each not in gone]
 
 
 def _mended(head: Cause, gone: Iterable[Cause], mends: tuple[Mend, ...]) -> Cause:

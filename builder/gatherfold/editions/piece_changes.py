@@ -5,7 +5,8 @@ Nothing is known here of whether they help.
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import chain, product
 
 from gatherfold.editions.text_changes import (
     OPPOSITE,
@@ -19,28 +20,26 @@ from gatherfold.findings import Position
 from gatherfold.formulas import names_in
 from gatherfold.geometry import EDGES
 from gatherfold.model import (
+    FOLDS,
     JOIN_RELATIONS,
     RELATIONS,
     Design,
     Expression,
     Piece,
-    narrowed,
-    other_fold,
 )
-from gatherfold.reading import MappingNode, Node, Scalar, SequenceNode
+from gatherfold.reading import MappingNode, Node, Scalar
 
 #: What a key may be meant as, and the angles that sections close and pieces turn by.
 _ANGLES = {"closed": ("90", "180"), "turned": ("180", "90", "270", "0")}
 _LIKELY = ("on_back", "on", "behind", "inside")
-_FACTOR = re.compile(r"(?<=/ )\d|\b\d(?= \*)")
+_FACTOR = r"(?<=/ )\d|\b\d(?= \*)"
+_TURNED = r"\b(?:" + "|".join(OPPOSITE) + r")(?=\b|_)|(?<=_)(?:" + "|".join(OPPOSITE) + r")(?=\b|_)"
 #: What a finding says where a piece may lie on the wrong side.
 _OF_SIDES = re.compile(
     r"the (?:in|out|other |front|back)|side of|'on|covers? |covered|overlap|level"
 )
-_EXTENT_OF = {"width": "across:", "height": "up:"}
 #: Keys that are words of every sentence.
 _LITTLE = {"on", "by", "as", "from", "up", "inside", "behind", "note", "back"}
-_SIGN_OR_EXTENT = re.compile(r"(?<= )[+-](?= )|\b(?:width|height)\b")
 
 
 def changes_of_parts(
@@ -74,43 +73,51 @@ def _of_formulas(
 ) -> Iterator[TextChange]:
     """One formula after the other, first with a measure that was forgotten in it: then nothing else
     uses that."""
-    for name in unused:
-        for each in written:
-            text = each.formula.text
-            for sign in ("+", "-", "+ 2 *", "- 2 *"):
-                longer = source.replaced(each.position, text, f"{text} {sign} {name}")
-                if longer is not None and " x " not in text:
-                    yield longer
+    longer = (f" {sign} {name}" for name, sign in product(unused, ("+", "-", "+ 2 *", "- 2 *")))
+    yield from _lengthened(source, product(longer, written))
     for each in written:
-        yield from _of_formula(source, each)
-    for each in written:
-        text = each.formula.text
-        halved = source.replaced(each.position, text, f"{text} / 2")
-        if text.isidentifier() and halved is not None:
-            yield halved
+        yield from _as_one_of(source, each, _variants(source, each))
+    yield from _lengthened(source, ((" / 2", each) for each in written))
 
 
-def _of_formula(source: DesignText, expression: Expression) -> Iterator[TextChange]:
+def _lengthened(
+    source: DesignText, longer: Iterable[tuple[str, Expression]]
+) -> Iterator[TextChange]:
+    """Formulas of one length with something more behind them."""
+    for more, each in longer:
+        if " x " not in each.formula.text:
+            yield from _as_one_of(source, each, [each.formula.text + more])
+
+
+def _as_one_of(
+    source: DesignText, expression: Expression, variants: Iterable[str]
+) -> Iterator[TextChange]:
     text = expression.formula.text
+    return filter(None, (source.replaced(expression.position, text, each) for each in variants))
+
+
+def _variants(source: DesignText, expression: Expression) -> Iterator[str]:
+    """A formula with width and height, a sign, a factor or a name exchanged."""
+    text, before = expression.formula.text, source.before(expression.position)
     first, by, second = text.partition(" x ")
-    variants = [f"{second}{by}{first}"] if by and " x " not in second else []
-    before = source.before(expression.position)
-    for token in _SIGN_OR_EXTENT.finditer(text):
-        other = {"+": "-", "-": "+"}.get(token[0]) or OPPOSITE[token[0]]
-        # A width is taken for a height where a height is asked for.
-        if token[0] in "+-" or other in before or _EXTENT_OF[other] in before:
-            variants.append(text[: token.start()] + other + text[token.end() :])
-    for token in _FACTOR.finditer(text):
-        for number in (int(token[0]) - 1, int(token[0]) + 1):
-            variants.append(f"{text[: token.start()]}{number}{text[token.end() :]}")
-    for token in re.finditer(r"[a-z_]+", text):
-        turned = opposite_name(token[0])
-        if turned is not None:
-            variants.append(text[: token.start()] + turned + text[token.end() :])
-    for variant in variants:
-        change = source.replaced(expression.position, text, variant)
-        if change is not None:
-            yield change
+    yield f"{second}{by}{first}"
+    yield from _with_tokens(text, "[+-]", {"+": "-", "-": "+"}.get)
+    # A width is taken for a height where a height is asked for.
+    if "height" in before or "up:" in before:
+        yield from _with_tokens(text, r"\bwidth\b", OPPOSITE.get)
+    if "width" in before or "across:" in before:
+        yield from _with_tokens(text, r"\bheight\b", OPPOSITE.get)
+    yield from _with_tokens(text, _FACTOR, lambda factor: str(int(factor) - 1))
+    yield from _with_tokens(text, _FACTOR, lambda factor: str(int(factor) + 1))
+    yield from _with_tokens(text, "[a-z_]+", opposite_name)
+
+
+def _with_tokens(text: str, pattern: str, other: Callable[[str], str | None]) -> Iterator[str]:
+    """A text with one of its tokens as another, each in turn."""
+    for token in re.finditer(pattern, text):
+        new = other(token[0])
+        if new is not None:
+            yield text[: token.start()] + new + text[token.end() :]
 
 
 def _of_part(source: DesignText, design: Design, name: str, told: str) -> Iterator[TextChange]:
@@ -119,19 +126,19 @@ def _of_part(source: DesignText, design: Design, name: str, told: str) -> Iterat
     if entry is None or part is None or not isinstance(entry[1], MappingNode):
         return
     own, fields = design.pieces.get(name), entry[1].entries
-    yield from filter(None, _quoted_in(source, entry[1], told))
     words = set(re.findall(r"[a-z]+", told)) - _LITTLE
-    for field in sorted(fields, key=lambda each: _far(source, each[0], each[1], told, words)):
-        for key, value in _within(source, *field):
-            if key.text not in JOIN_RELATIONS or _OF_SIDES.search(told):
-                yield from filter(None, _of_key(source, key, entry[1]))
-            yield from filter(None, _of_value(source, design, own, (key, value), told))
-            if key.text == "through" and isinstance(value, Scalar):
-                yield from filter(None, _with_layer(source, value, design, told))
-    for row in _rows(source, part.position):
-        yield from filter(None, (*_of_count(source, row), *_of_words(source, row)))
-    if own is not None:
-        yield from filter(None, _added(source, own, entry[1]))
+    near = sorted(fields, key=lambda each: _far(source, each[0], each[1], told, words))
+    rows = (
+        _replaced(source, each, _meant(design, own, "", each.text, told))
+        for each in _rows(source, part.position)
+    )
+    yield from filter(None, _quoted_in(source, entry[1], told))
+    for key, value in chain.from_iterable(_within(source, *field) for field in near):
+        if key.text not in JOIN_RELATIONS or _OF_SIDES.search(told):
+            yield from filter(None, _of_key(source, key, entry[1]))
+        yield from filter(None, _of_value(source, design, own, (key, value), told))
+    yield from filter(None, chain.from_iterable(rows))
+    yield from filter(None, _added(source, own, entry[1]))
 
 
 def _far(source: DesignText, key: Scalar, value: Node, told: str, words: set[str]) -> int:
@@ -159,18 +166,6 @@ def _within(source: DesignText, key: Scalar, value: Node) -> Iterator[tuple[Scal
     yield from source.entries(value)
 
 
-def _with_layer(
-    source: DesignText, value: Scalar, design: Design, told: str
-) -> Iterator[TextChange | None]:
-    """One more piece that a finding speaks of under those that a fastening goes through."""
-    listed = [each.strip() for each in value.text.split(",")]
-    for name in dict.fromkeys(re.findall(r"'(\w+)'", told)):
-        for place in range(len(listed), -1, -1) if name in design.pieces else ():
-            if name not in listed:
-                new = ", ".join((*listed[:place], name, *listed[place:]))
-                yield source.replaced(value.start, value.text, new)
-
-
 def _rows(source: DesignText, place: Position) -> Iterator[Scalar]:
     """The values of the rows that write out the group in which a part stands."""
     for _, group in source.entries():
@@ -183,98 +178,85 @@ def _rows(source: DesignText, place: Position) -> Iterator[Scalar]:
             yield from (value for _, value in source.entries(rows) if isinstance(value, Scalar))
 
 
-def _of_key(source: DesignText, key: Scalar, entry: Node) -> Iterator[TextChange | None]:
-    written = {name.text for name, _ in entry.entries} if isinstance(entry, MappingNode) else set()
-    if key.text in JOIN_RELATIONS or key.text in RELATIONS:
-        for relation in (*_LIKELY, *JOIN_RELATIONS):
-            yield source.rekeyed(key, relation)
-    elif narrowed(key.text, EDGES) and OPPOSITE[key.text] not in written:
-        yield source.rekeyed(key, OPPOSITE[key.text])
-        yield source.rekeyed(key, "all")
-    elif key.text in ("across", "up"):
-        yield source.rekeyed(key, "up" if key.text == "across" else "across")
-    elif (other := opposite_name(key.text)) is not None and key.text not in EDGES:
-        yield source.rekeyed(key, other)
+def _of_key(source: DesignText, key: Scalar, entry: MappingNode) -> Iterator[TextChange | None]:
+    return (source.rekeyed(key, each) for each in _keys_meant(key.text, entry))
+
+
+def _keys_meant(key: str, entry: MappingNode) -> Sequence[str]:
+    if key in JOIN_RELATIONS or key in RELATIONS:
+        return (*_LIKELY, *JOIN_RELATIONS)
+    if key in EDGES:
+        return ("all",) if entry.get(OPPOSITE[key]) is not None else (OPPOSITE[key], "all")
+    other = {"across": "up", "up": "across"}.get(key) or opposite_name(key)
+    return () if other is None else (other,)
 
 
 def _of_value(
     source: DesignText, design: Design, own: Piece | None, field: tuple[Scalar, Node], told: str
 ) -> Iterator[TextChange | None]:
     key, value = field
-    if key.text in ("across", "up"):
+    if isinstance(value, MappingNode) and key.text in ("across", "up"):
         yield _reversed(source, value)
-    if not isinstance(value, Scalar):
-        if isinstance(value, SequenceNode):
-            for each in value.items:
-                if isinstance(each, Scalar):
-                    yield from _of_words(source, each)
-        return
-    yield from _of_words(source, value)
-    for angle in _ANGLES.get(key.text, ()):
-        yield source.replaced(value.start, value.text, angle)
-    if key.text == "count":
-        yield from _of_count(source, value)
-    if key.text == "from" and "from:" in told:
-        for stock in design.stocks:
-            yield source.replaced(value.start, value.text, stock)
-    if key.text == "glue":
-        yield from _of_glue(source, value)
-    if value.text == "none" or key.text in _ANGLES:
-        yield source.without(key, value)
-    if key.text in RELATIONS or key.text in ("by", *JOIN_RELATIONS):
-        for name in _other_places(design, own, key.text, value.text):
-            yield source.replaced(value.start, value.text, name)
+    if isinstance(value, Scalar):
+        yield from _replaced(source, value, _meant(design, own, key.text, value.text, told))
+        if value.text == "none" or key.text in _ANGLES:
+            yield source.without(key, value)
 
 
-def _of_count(source: DesignText, value: Scalar) -> Iterator[TextChange | None]:
-    if value.text.isdigit():
-        for number in (int(value.text) + 1, int(value.text) - 1):
-            yield source.replaced(value.start, value.text, str(number))
+def _replaced(
+    source: DesignText, value: Scalar, texts: Iterable[str]
+) -> Iterator[TextChange | None]:
+    return (source.replaced(value.start, value.text, each) for each in texts)
 
 
-def _of_words(source: DesignText, value: Scalar) -> Iterator[TextChange | None]:
-    """A side, an edge, a name as its opposite."""
-    if value.position.line != value.start.line:
-        return
-    yield from source.swapped_words(value.start, len(value.text))
+def _meant(design: Design, own: Piece | None, key: str, text: str, told: str) -> Iterator[str]:
+    """What else a value may have been meant to be, by its key."""
+    yield from _with_tokens(text, _TURNED, OPPOSITE.get)
+    yield from _ANGLES.get(key, ())
+    if text.isdigit():
+        yield from (str(int(text) + 1), str(int(text) - 1))
+    if key == "from" and "from:" in told:
+        yield from design.stocks
+    if key == "glue":
+        yield from _other_edges(text)
+    if key == "through":
+        yield from _more_layers(design, text, told)
+    if key == "by":
+        yield from _sections(own)
+    elif key in JOIN_RELATIONS or key in RELATIONS:
+        yield from _other_places(design, own, text)
 
 
-def _of_glue(source: DesignText, value: Scalar) -> Iterator[TextChange | None]:
-    edges = [edge.strip() for edge in value.text.split(",")]
-    if not all(edge in EDGES for edge in edges):
-        return
-    free = [edge for edge in ("left", "bottom", "right", "top") if edge not in edges]
-    for edge in free:
-        yield source.replaced(value.start, value.text, ", ".join((*edges, edge)))
-    for number in range(len(edges)):
-        rest = edges[:number] + edges[number + 1 :]
-        for other in free:
-            yield source.replaced(value.start, value.text, ", ".join((*rest, other)))
-        if rest:
-            yield source.replaced(value.start, value.text, ", ".join(rest))
+def _more_layers(design: Design, text: str, told: str) -> Iterator[str]:
+    """One more piece that a finding speaks of under those that a fastening goes through."""
+    listed = [each.strip() for each in text.split(",")]
+    named = dict.fromkeys(re.findall(r"'(\w+)'", told))
+    more = [each for each in named if each in design.pieces and each not in listed]
+    for name, place in product(more, range(len(listed), -1, -1)):
+        yield ", ".join((*listed[:place], name, *listed[place:]))
 
 
-def _other_places(design: Design, own: Piece | None, key: str, value: str) -> Iterator[str]:
+def _other_edges(text: str) -> Iterator[str]:
+    """Glue along one edge more, along another, along one less."""
+    edges = [edge.strip() for edge in text.split(",")]
+    free = [edge for edge in EDGES if edge not in edges]
+    fewer = [[each for each in edges if each != edge] for edge in edges]
+    yield from (", ".join((*edges, edge)) for edge in free)
+    yield from (", ".join((*rest, edge)) for rest, edge in product(fewer, free))
+    yield from (", ".join(rest) for rest in fewer if rest)
+
+
+def _other_places(design: Design, own: Piece | None, value: str) -> Iterator[str]:
     """The other sections of a piece, and other pieces of the same kind, the likeliest first."""
     host, dot, section = value.partition(".")
-    if key == "by":
-        yield from (each for each in _sections(own) if each != value)
-        return
     known = design.pieces.get(host)
     if known is None:
         return
-    if dot:
-        yield from (f"{host}.{each}" for each in _sections(known) if each != section)
-    elif _sections(known):
-        yield from (f"{host}.{each}" for each in _sections(known))
-    alike = [
-        each.key
-        for each in design.pieces.values()
-        if each.key != host and each.kind == known.kind and each is not own
-    ]
+    yield from (f"{host}.{each}" for each in _sections(known))
     words = set(own.key.split("_")) if own is not None else set()
+    alike = [each.key for each in design.pieces.values() if each.kind == known.kind]
     alike.sort(key=lambda each: -len(words & set(each.split("_"))))
-    yield from (f"{each}{dot}{section}" for each in alike[:3])
+    yield from (f"{each}{dot}{section}" for each in alike[:4])
 
 
 def _sections(piece: Piece | None) -> tuple[str, ...]:
@@ -283,10 +265,8 @@ def _sections(piece: Piece | None) -> tuple[str, ...]:
     return tuple(dict.fromkeys(each.name for each in (*piece.across, *piece.up)))
 
 
-def _reversed(source: DesignText, value: Node) -> TextChange | None:
+def _reversed(source: DesignText, value: MappingNode) -> TextChange | None:
     """Sections within braces in one line, the other way round."""
-    if not isinstance(value, MappingNode) or len(value.entries) < 2:
-        return None
     starts = [source.offset(key.position) for key, _ in value.entries]
     line = value.position.line
     if {key.position.line for key, _ in value.entries} != {line}:
@@ -300,20 +280,19 @@ def _reversed(source: DesignText, value: Node) -> TextChange | None:
     return source.replaced(value.entries[0][0].position, old, new)
 
 
-def _added(source: DesignText, own: Piece, entry: Node) -> Iterator[TextChange | None]:
+def _added(
+    source: DesignText, own: Piece | None, entry: MappingNode
+) -> Iterator[TextChange | None]:
     """What may have been forgotten in the entry of a piece."""
-    if not isinstance(entry, MappingNode):
-        return
-    if own.placement is not None and entry.get("glue") is None:
+    if own is not None and own.placement is not None and entry.get("glue") is None:
         yield source.with_entry(entry, "glue: none")
-    tabs = entry.get("tabs")
-    for _, tab in tabs.entries if isinstance(tabs, MappingNode) else ():
-        fold = other_fold(own.across[0].fold) if own.across else "mountain"
-        if isinstance(tab, MappingNode) and tab.get("fold") is None:
-            yield source.with_entry(tab, f"fold: {fold}")
-            yield source.with_entry(tab, f"fold: {other_fold(fold)}")
-    seams = entry.get("seams")
-    if isinstance(seams, MappingNode):
-        for section in _sections(own):
-            if seams.get(section) is None:
-                yield source.with_entry(seams, f"{section}: none")
+    for tab, fold in product(_values(entry.get("tabs")), FOLDS):
+        yield source.with_entry(tab, f"fold: {fold}")
+    for seams, section in product(_values(entry, "seams"), _sections(own)):
+        yield source.with_entry(seams, f"{section}: none")
+
+
+def _values(node: Node | None, name: str = "") -> list[Node]:
+    """The values of a mapping, or that of one name."""
+    entries = node.entries if isinstance(node, MappingNode) else ()
+    return [value for key, value in entries if key.text == (name or key.text)]

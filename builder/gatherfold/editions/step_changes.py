@@ -6,9 +6,10 @@ of whether they help.
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations, permutations
+from itertools import chain, combinations, permutations, product, starmap
+from typing import Any
 
 from gatherfold.editions.text_changes import DesignText, TextChange, in_turn
 from gatherfold.findings import Finding, Position
@@ -108,30 +109,33 @@ def changes_of_steps(source: DesignText, design: Design, finding: Finding) -> It
     told = f"{finding.message} {finding.remedy}"
     operations = [each for each in _OPERATION.findall(told) if each in OPERATIONS]
     folded = [each for each in names if each in design.pieces and _is_folded(design.pieces[each])]
-    added = (
-        change
-        for operation in dict.fromkeys(operations)
-        for step in [*near, *(each for each in steps if each not in near)]
-        if step in near or step.node.get(operation) is not None
-        for name in names
-        for change in _with_name(source, step, operation, name)
-    )
-    closed = (
-        change
-        for step in near
-        for name in folded
-        for change in _with_name(source, step, "close", name)
-    )
-    exchanged = (change for step in near for change in _exchanged(source, step, names))
-    without = (change for step in near for change in _without_name(source, step, names))
-    pairs = [*permutations(reversed(near), 2)]
-    if "text" not in finding.code:
-        pairs += [(a, b) for a in near for b in steps if abs(a.number - b.number) == 1]
-    moved = (change for one, other in pairs for change in _moved(source, one, other))
-    given = (change for each in pairs for change in _moved_names(source, *each, names))
+    doing = [each for each in steps if any(map(each.node.get, operations))]
+    with_them = dict.fromkeys((*near, *doing))
+    pairs = [*permutations(near[::-1], 2), *_beside(steps, near, finding)]
+    moved = _each(_moved, [source], pairs)
     if "valid order" in finding.remedy:
         yield from moved
-    yield from in_turn(added, exchanged, closed, moved, given, without)
+    yield from in_turn(
+        _each(_with_name, [source], with_them, dict.fromkeys(operations), names),
+        _each(_exchanged, [source], near, [names]),
+        _each(_with_name, [source], near, ["close"], folded),
+        moved,
+        _each(_moved_names, [source], pairs, [names]),
+        _each(_without_name, [source], near, [names]),
+    )
+
+
+def _each(make: Callable[..., Iterator[TextChange]], *kinds: Iterable[Any]) -> Iterator[TextChange]:
+    """What is made of each way to take one of each kind."""
+    return chain.from_iterable(starmap(make, product(*kinds)))
+
+
+def _beside(
+    steps: Sequence[_Step], near: Sequence[_Step], finding: Finding
+) -> list[tuple[_Step, _Step]]:
+    """Steps that are near with those before and after them, where no text is in question."""
+    beside = [pair for pair in product(near, steps) if abs(pair[0].number - pair[1].number) == 1]
+    return [] if "text" in finding.code else beside
 
 
 def _is_folded(piece: Piece) -> bool:
@@ -204,18 +208,14 @@ def _exchanged(source: DesignText, step: _Step, names: Sequence[str]) -> Iterato
 def _lines_exchanged(
     source: DesignText, step: _Step, first: Scalar, second: Scalar
 ) -> Iterator[TextChange]:
-    rest = {key.position.line for key, _ in step.node.entries} - {first.position.line}
-    if first.position.line == step.start or second.position.line in {step.start}:
-        return
-    if not {first.position.line + 1, step.end} & {*rest, step.end}:
-        return
-    a, b = source.lines[first.position.line - 1], source.lines[second.position.line - 1]
-    said = f"In {step} write '{second.text}:' (line {second.position.line}) before '{first.text}:'."
-    edits = [
-        (source.line_start(line), source.line_start(line + 1), text)
-        for line, text in ((first.position.line, b), (second.position.line, a))
-    ]
-    yield TextChange(said, second.position.line, tuple(edits))
+    """Two operations that stand in a line each."""
+    one, other = first.position.line, second.position.line
+    starts = {key.position.line for key, _ in step.node.entries} | {step.end}
+    if {one + 1, other + 1} <= starts and step.start not in (one, other):
+        said = f"In {step} write '{second.text}:' (line {other}) before '{first.text}:'."
+        lines = (one, source.lines[other - 1]), (other, source.lines[one - 1])
+        edits = [(source.line_start(n), source.line_start(n + 1), text) for n, text in lines]
+        yield TextChange(said, other, tuple(edits))
 
 
 def _with_name(source: DesignText, step: _Step, operation: str, name: str) -> Iterator[TextChange]:
@@ -242,9 +242,8 @@ def _with_name(source: DesignText, step: _Step, operation: str, name: str) -> It
 
 
 def _without_name(source: DesignText, step: _Step, names: Sequence[str]) -> Iterator[TextChange]:
-    for operation in OPERATIONS:
-        for name in names:
-            yield from filter(None, (_taken_out(source, step, operation, name),))
+    for operation, name in product(OPERATIONS, names):
+        yield from filter(None, (_taken_out(source, step, operation, name),))
 
 
 def _taken_out(source: DesignText, step: _Step, operation: str, name: str) -> TextChange | None:
@@ -259,22 +258,22 @@ def _taken_out(source: DesignText, step: _Step, operation: str, name: str) -> Te
 
 
 def _moved_names(
-    source: DesignText, one: _Step, other: _Step, names: Sequence[str]
+    source: DesignText, pair: tuple[_Step, _Step], names: Sequence[str]
 ) -> Iterator[TextChange]:
     """An operation on a name, from one step to another."""
-    for operation in OPERATIONS:
-        for name in names:
-            out = _taken_out(source, one, operation, name)
-            if out is None:
-                continue
+    one, other = pair
+    for operation, name in product(OPERATIONS, names):
+        out = _taken_out(source, one, operation, name)
+        if out is not None:
             for into in _with_name(source, other, operation, name):
                 said = f"Move '{name}' from '{operation}:' of {one} to that of {other}. {into.said}"
                 yield TextChange(said, into.line, (*out.edits, *into.edits))
                 break
 
 
-def _moved(source: DesignText, one: _Step, other: _Step) -> Iterator[TextChange]:
+def _moved(source: DesignText, pair: tuple[_Step, _Step]) -> Iterator[TextChange]:
     """One step before another, or after it where it comes before it now."""
+    one, other = pair
     lines = source.lines
     dash = source.lines[one.start - 1][: one.node.entries[0][0].position.column - 1]
     if dash.strip() != "-":
