@@ -66,8 +66,8 @@ _DEPTHS: tuple[tuple[str, ...], ...] = (
         "joined-by-closing-all",
     ),
     ("mouth-covered", "never-seen", "sideways-elsewhere", "path-blocked", "lining-too-short"),
-    ("sideways-print", "uneven-reveal", "photograph-hidden", "no-dry-fit", "score-across-grain"),
     ("larger-than-sheet", "no-room-found", "not-enough-sheets", "no-place-on-sheet"),
+    ("sideways-print", "uneven-reveal", "photograph-hidden", "no-dry-fit", "score-across-grain"),
 )
 _DEPTH = {code: depth for depth, codes in enumerate(_DEPTHS) for code in codes}
 
@@ -117,6 +117,8 @@ class _Growing:
             return other.position == self.finding.position or not self.parts.isdisjoint(other.about)
         if own is None or its is None or its <= own:
             return False
+        if self.finding.severity is Severity.ADVICE is not other.severity:
+            return False
         return not self.parts.isdisjoint(other.about)
 
     def take(self, other: _Growing) -> None:
@@ -146,7 +148,13 @@ def causes_of(findings: Iterable[Finding]) -> tuple[Cause, ...]:
             growing = _gathered(cause, growing)
     place = {id(finding): number for number, finding in enumerate(told)}
     growing.sort(key=lambda each: min(place[id(it)] for it in (each.finding, *each.follow)))
-    return tuple(Cause(each.finding, tuple(each.follow)) for each in growing)
+    return tuple(_as_grave(each.finding, each.follow) for each in growing)
+
+
+def _as_grave(finding: Finding, follow: Sequence[Finding]) -> Cause:
+    """A cause that is as grave as the gravest of what follows from it."""
+    severity = max((each.severity for each in (finding, *follow)), key=_gravity)
+    return Cause(replace(finding, severity=severity), tuple(follow))
 
 
 def _gathered(cause: _Growing, growing: Iterable[_Growing]) -> list[_Growing]:
@@ -190,10 +198,9 @@ def _with_help(told: list[Cause], head: Cause, helps: Sequence[Helpful]) -> list
 
 
 def _mended(head: Cause, gone: Iterable[Cause], mends: tuple[Mend, ...]) -> Cause:
-    """A cause with its remedies and all that goes with it, as grave as the gravest of them."""
+    """A cause with its remedies and all that goes with it."""
     follow = (*head.follow, *(one for each in gone for one in (each.finding, *each.follow)))
-    severity = max((each.severity for each in (head.finding, *follow)), key=_gravity)
-    return Cause(replace(head.finding, severity=severity), follow, mends)
+    return replace(_as_grave(head.finding, follow), mends=mends)
 
 
 def _is_grave(cause: Cause) -> bool:
