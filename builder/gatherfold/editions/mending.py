@@ -31,8 +31,9 @@ from gatherfold.native_edition import settle
 from gatherfold.reading import read_design
 from gatherfold.resolve import EDITIONS, Edition, ResolvedDesign
 
-#: How many changes are tried for one finding, in all, and once one leaves nothing.
-_MOST_TRIES, _MOST_IN_ALL, _MOST_AFTER = 32, 64, 8
+#: How many changes are tried for one finding, in all, and once one leaves nothing; in all no more
+#: than so many a piece allow, as each is a whole check.
+_MOST_TRIES, _MOST_IN_ALL, _MOST_AFTER, _PIECES_TRIED = 32, 64, 8, 600
 #: For so many causes a remedy is looked for, and so many that leave nothing are told.
 _MOST_MENDED, _MOST_TOLD = 4, 2
 
@@ -107,7 +108,7 @@ class Mending:
         """What helps against findings, the gravest of which come first; what leaves nothing new
         first, then what leaves least."""
         found: list[Helpful] = []
-        last = _MOST_IN_ALL
+        last = min(_MOST_IN_ALL, _PIECES_TRIED // max(len(self.design.pieces), 1))
         for number, (cause, mend) in enumerate(self._tries(findings)):
             if number >= last:
                 break

@@ -77,7 +77,6 @@ def _of_formulas(
     yield from _lengthened(source, product(longer, written))
     for each in written:
         yield from _as_one_of(source, each, _variants(source, each))
-    yield from _lengthened(source, ((" / 2", each) for each in written))
 
 
 def _lengthened(
