@@ -31,9 +31,10 @@ from gatherfold.native_edition import settle
 from gatherfold.reading import read_design
 from gatherfold.resolve import EDITIONS, Edition, ResolvedDesign
 
-#: How many changes are tried for one finding, in all, and once one leaves nothing; in all no more
-#: than so many a piece allow, as each is a whole check.
-_MOST_TRIES, _MOST_IN_ALL, _MOST_AFTER, _PIECES_TRIED = 32, 64, 8, 600
+#: How many changes are tried for one finding, in all, and once one leaves nothing.
+_MOST_TRIES, _MOST_IN_ALL, _MOST_AFTER = 32, 64, 8
+#: Each try is a whole check, whose time grows with the square of the pieces: so many in all.
+_MOST_PAIRS = 22_000
 #: For so many causes a remedy is looked for, and so many that leave nothing are told.
 _MOST_MENDED, _MOST_TOLD = 4, 2
 
@@ -108,7 +109,8 @@ class Mending:
         """What helps against findings, the gravest of which come first; what leaves nothing new
         first, then what leaves least."""
         found: list[Helpful] = []
-        last = min(_MOST_IN_ALL, _PIECES_TRIED // max(len(self.design.pieces), 1))
+        pairs = max(len(self.design.pieces), 1) ** 2
+        last = min(_MOST_IN_ALL, _MOST_PAIRS // pairs)
         for number, (cause, mend) in enumerate(self._tries(findings)):
             if number >= last:
                 break
