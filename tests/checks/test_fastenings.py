@@ -175,6 +175,13 @@ def test_a_pierced_hole_keeps_its_own_width() -> None:
     assert codes(PAIR + COVER, brad("mat, back", more=", left: 1/8")) == ["hole-near-edge"]
 
 
+@pytest.mark.parametrize(("left", "wrong"), [("2", False), ("1 15/16", False), ("1 7/8", True)])
+def test_a_brad_keeps_off_the_folds_of_what_it_goes_through(left: str, wrong: bool) -> None:
+    hinge = "hinge: {from: night, across: {tab: 1 7/8, gusset: 2}, height: 4}"
+    found = codes(hinge, brad("hinge", more=f", left: {left}"))
+    assert ("hole-on-score" in found) == wrong
+
+
 @pytest.mark.parametrize(("left", "wrong"), [("2 3/4", False), ("2 13/16", True), ("3", False)])
 def test_holes_keep_apart(left: str, wrong: bool) -> None:
     """Two of ⅛, the pierced one at 3: centres ⅛ for the rims and ⅛ for the paper apart, or one."""

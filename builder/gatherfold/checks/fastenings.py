@@ -12,7 +12,7 @@ from fractions import Fraction
 from functools import partial
 from itertools import combinations, pairwise
 
-from gatherfold.checks.report import FindingKind, finding_kind
+from gatherfold.checks.report import FindingKind, finding_kind, in_words
 from gatherfold.findings import Finding, Severity
 from gatherfold.geometry import (
     Exact,
@@ -50,6 +50,7 @@ def check_holes(resolved: ResolvedDesign) -> Iterator[Finding]:
     for piece in resolved.pieces.values():
         for hole in piece.holes:
             yield from _near_edge(resolved, piece, hole)
+            yield from _on_score(resolved, piece, hole)
         for first, second in combinations(piece.holes, 2):
             yield from _near_hole(resolved, piece, first, second)
 
@@ -77,6 +78,16 @@ def _has_room(piece: ResolvedPiece, centre: Point, radius: Fraction) -> bool:
         for outline in (piece.outline, *piece.windows)
         for edge in outline.edges
     )
+
+
+def _on_score(resolved: ResolvedDesign, piece: ResolvedPiece, hole: Hole) -> Iterator[Finding]:
+    """A fastening whose legs or head would lie over the fold of what it goes through."""
+    fastening = resolved.fastenings.get(hole.fastening or "")
+    if fastening is not None and fastening.source.fastener.spread is not None:
+        for score in filter(hole.is_on, piece.scores):
+            first, second = map(in_words, score.sides)
+            told = {"piece": piece.key, "first": first, "second": second}
+            yield finding_kind("hole-on-score").found(resolved, fastening, **told)
 
 
 def _near_hole(

@@ -87,6 +87,13 @@ class Hole:
     diameter: Fraction
     fastening: str | None
 
+    def is_on(self, score: Score) -> bool:
+        """Whether it cuts through a score line."""
+        across, along = self.centre.x, self.centre.y
+        if not score.is_vertical:
+            across, along = along, across
+        return abs(across - score.at) < self.diameter / 2 and score.start <= along <= score.end
+
 
 @dataclass(frozen=True)
 class Gluing:

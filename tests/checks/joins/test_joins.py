@@ -102,6 +102,7 @@ def test_a_ribbon_round_a_box(old: str, new: str, expected: list[str]) -> None:
         ("5 x 3 1/2, on: envelope.body, glue: none", "5 x 3 1/2, on: envelope.body", GLUED),
         ("top: -1/2}", "top: 0}", ["seals-nothing"]),
         ("top: -1/2}", "top: -1/8}", ["seal-too-small"]),
+        ("top: -1/2}", "top: -1}", ["seal-too-small"]),
         (FLAPS, BOTTOM_FIRST, ["flap-not-held"]),
     ],
 )
@@ -237,6 +238,15 @@ def test_a_divider_stands(closed: str, expected: list[str]) -> None:
     )
     found = codes_of(check_joins, pieces, done)
     assert [code for code in found if code == "lies-flat"] == expected
+
+
+@pytest.mark.parametrize(("stock", "expected"), [("thin", ["weak-stock"]), ("night", [])])
+def test_what_stands_on_its_foot_is_stiff(stock: str, expected: list[str]) -> None:
+    note = "  note: {as: card, from: night,"
+    wall = f"  wall: {{as: panel, from: {stock}, up: {{foot: 1/2, wall: {{size: 1, closed: 90}}}},"
+    wall += " width: 3, on: tray.base, by: foot}\n"
+    found = codes(BOX, (note, wall + note))
+    assert [code for code in found if code == "weak-stock"] == expected
 
 
 @pytest.mark.parametrize(

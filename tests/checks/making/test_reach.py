@@ -101,3 +101,17 @@ def test_nothing_is_glued_under_a_flap_that_is_glued_down() -> None:
     done = ["cut: all\nscore: card", "close: card", "attach: mat"]
     assert codes(pieces, steps(*done)) == ["host-covered"]
     assert codes(pieces, steps(done[0], done[2], done[1])) == []
+
+
+def test_a_pocket_is_filled_before_its_card_is_shut_over_it() -> None:
+    pieces = """
+    card: {from: night, closed: 180, across: {left: 4, right: 4}, height: 6,
+      seams: {left: none, right: none}}
+    pocket: {as: pocket, from: night, size: 4 x 3, on: card.left, bottom: 0,
+      glue: "left, bottom, right"}
+    tag: {as: tag, from: night, size: 3 x 4, inside: pocket, bottom: 1/2}
+    """
+    start, fill, shut = ["cut: all\nscore: card", "attach: pocket"], "insert: tag", "close: card"
+    assert codes(pieces, steps(*start, fill, shut)) == []
+    assert codes(pieces, steps(*start, shut, fill)) == ["closed-over-place"]
+    assert codes(pieces, steps(*start, shut, "open: card", fill)) == []

@@ -62,9 +62,40 @@ def test_a_lining_over_turn_ins_is_meant_to_be_hidden() -> None:
     pieces = """
     base: {as: panel, from: night, size: 8 x 6}
     board: {as: panel, from: night, size: 4 x 4, on: base}
+    cloth: {as: mat, from: night, on: board, leaving: 0}
     lining: {as: mat, from: night, on_back: board, leaving: 1/8}
     """
-    assert codes(pieces, steps("cut: all", "attach: lining, board")) == []
+    assert codes(pieces, steps("cut: all", "attach: cloth, lining, board")) == []
+
+
+@pytest.mark.parametrize(("relation", "expected"), [("on", []), ("on_back", ["never-seen"])])
+def test_a_mat_is_not_glued_between_its_plate_and_what_that_lies_on(
+    relation: str, expected: list[str]
+) -> None:
+    pieces = f"""
+    base: {{as: panel, from: night, size: 8 x 6}}
+    plate: {{as: panel, from: night, size: 4 x 2, on: base}}
+    mat: {{as: mat, from: night, {relation}: plate, leaving: 1/8}}
+    """
+    assert codes(pieces, steps("cut: all", "attach: mat, plate")) == expected
+
+
+@pytest.mark.parametrize(
+    ("relation", "more", "expected"),
+    [
+        ("on_back", "", []),
+        ("behind", "", ["print-glued-down"]),
+        ("behind", ", window: {size: 2 x 2}", []),
+    ],
+)
+def test_a_mat_shows_the_side_of_the_paper_that_it_is_cut_from(
+    relation: str, more: str, expected: list[str]
+) -> None:
+    text = PRINTED % "" + steps("cut: all", "attach: back")
+    text = text.replace("on_back", relation).replace("size: 8 x 6", f"size: 8 x 6{more}")
+    text = text.replace("print: upright", "print: any")
+    resolved = pierced(resolve(read_design(text.encode(), "test.yaml"), IMPERIAL))
+    assert [each.code for each in check_unseen(resolved)] == expected
 
 
 PRINTED = """\

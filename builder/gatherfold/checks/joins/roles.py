@@ -10,7 +10,7 @@ from gatherfold.checks.joins.folded import glue_among
 from gatherfold.checks.report import finding_kind
 from gatherfold.findings import Finding
 from gatherfold.model import Material, Trait, breaks_when_folded, is_soft
-from gatherfold.resolve import ResolvedDesign, ResolvedPiece, ResolvedStock
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece, ResolvedStock, Score
 from gatherfold.work import work_of
 
 #: Grams per square metre; below 150 with some slack.
@@ -62,11 +62,19 @@ def _roles(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:
         yield "is folded and has to carry"
     if any(tab.closed == 90 for tab in piece.source.tabs):
         yield "stands on its glue tabs"
+    if stands_on(piece) is not None:
+        yield "stands up from the foot that it is glued by"
     if _is_folded_card(piece) and _carries(resolved, piece):
         yield "is a folded card that others are glued on"
     yield from (f"turns on '{key}'" for key in _pivots(resolved, piece))
     yield from (f"is the ground that '{key}' is glued on" for key in _carried(resolved, piece))
     yield from (f"is what '{key}' hangs on" for key in _hinges(resolved, piece))
+
+
+def stands_on(piece: ResolvedPiece) -> Score | None:
+    """The fold on which a piece stands up from the foot that it is glued by."""
+    folds = [score for score in piece.scores if piece.by in score.sides and score.closed == 90]
+    return folds[0] if len(folds) == 1 and piece.glued == (piece.by,) else None
 
 
 def _is_folded_to_bear(piece: ResolvedPiece) -> bool:

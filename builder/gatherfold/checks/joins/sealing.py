@@ -47,13 +47,14 @@ def _seal(resolved: ResolvedDesign, work: Work, piece: ResolvedPiece) -> Iterato
 
 
 def _small(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
-    """A seal over an edge, with next to nothing of it on one side."""
+    """A seal over an edge, with next to nothing of it on one side, or nothing at all."""
     grid = resolved.edition.grid
     for edge, over in _reaching_over(piece):
         across = piece.laid_size[0] if is_upright(edge) else piece.laid_size[1]
         less = min(over, across - over)
-        if 0 < less < _HOLDS:
-            told = {"least": up_to_grid(2 * _HOLDS, grid), "width": nearest_on_grid(less, grid)}
+        if over > 0 and less < _HOLDS:
+            width = nearest_on_grid(max(less, Fraction(0)), grid)
+            told = {"least": up_to_grid(2 * _HOLDS, grid), "width": width}
             yield finding_kind("seal-too-small").found(resolved, piece, **told)
 
 

@@ -7,7 +7,7 @@ carries it; and a pocket that has glue in its lane, or none at all.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product, takewhile
@@ -67,6 +67,17 @@ class _Arrival:
     def by(self) -> FaceKey:
         """The face that it lies by."""
         return FaceKey(self.piece.key, self.piece.by)
+
+    @property
+    def carriers(self) -> tuple[str, ...]:
+        """What it lies on, and what carries that."""
+        host = self.placing.host.piece
+        return (host, *self.resolved.hosts_of(host))
+
+    def is_shut(self, fold: FoldKey) -> bool:
+        """Whether a fold is closed right over, and may be opened."""
+        before = self.placing.before
+        return before.angle(fold) == _RIGHT_OVER and not before.is_locked(fold)
 
     def is_shut_by(self, face: FaceKey) -> bool:
         """Whether a face is of what carries or keeps its host, or of the host itself and folded
@@ -163,17 +174,31 @@ def _shut_over(arrival: _Arrival) -> Iterator[Finding]:
 
 def _laid_under(arrival: _Arrival) -> Iterator[FoldKey]:
     """The loose sections of what carries a piece, closed over most of the place where a step lays
-    it."""
-    placing, host = arrival.placing, arrival.placing.host
-    before, side = placing.before, host_side(relation_of(arrival.piece))
-    closed = [fold for fold in before.creases if before.angle(fold) == _RIGHT_OVER]
-    if arrival.stage.operation != "attach" or FoldKey(*host) in closed:
-        return
-    carriers = {host.piece, *arrival.resolved.hosts_of(host.piece)} if closed else ()
-    own = [fold for fold in closed if fold.piece in carriers]
-    over = [f for f in own if before.side_of(host, f.face) == side and not before.is_locked(f)]
-    if sum(share_on(placing.put.after, arrival.by, fold.face) for fold in over) > _MOST:
-        yield from over
+    it; or the fold by which what carries a pocket is shut over what goes into that."""
+    before, closed = arrival.placing.before, list(_shut_folds(arrival))
+    if arrival.stage.operation == "attach" and FoldKey(*arrival.placing.host) not in closed:
+        faces = [fold.face for fold in closed]
+        over = _over(arrival, host_side(relation_of(arrival.piece)), faces)
+        yield from (FoldKey(*face) for face in over)
+    elif arrival.piece.is_in_pocket:
+        own = [face for face in before.plates if face.piece in arrival.carriers[1:]]
+        if _over(arrival, -host_side(relation_of(arrival.piece)), own):
+            yield from closed
+
+
+def _shut_folds(arrival: _Arrival) -> Iterator[FoldKey]:
+    """The folds of what carries a piece that are closed right over, and not for good."""
+    carriers = arrival.carriers
+    own = (fold for fold in arrival.placing.before.creases if fold.piece in carriers)
+    return filter(arrival.is_shut, own)
+
+
+def _over(arrival: _Arrival, side: int, faces: Iterable[FaceKey]) -> list[FaceKey]:
+    """Those of some faces that lie on a side of the host, where they cover most of the place."""
+    before, after, host = arrival.placing.before, arrival.placing.put.after, arrival.placing.host
+    over = [face for face in faces if before.side_of(host, face) == side]
+    covered = sum(share_on(after, arrival.by, face) for face in over)
+    return over if covered > _MOST else []
 
 
 def _shut_in(arrival: _Arrival) -> Iterator[Finding]:

@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from functools import cache
 
+from gatherfold.checks.joins.folded import glue_among
 from gatherfold.checks.making.stages import relation_of, without_seals
 from gatherfold.checks.printing import looked_at
 from gatherfold.checks.report import finding_kind, in_words, quoted
@@ -61,6 +62,8 @@ def _never_seen(resolved: ResolvedDesign, closed: Assembly) -> Iterator[Finding]
     for piece, host in _shown(resolved, closed):
         lying = _lying_over(resolved, closed, piece)
         covers = [face for face in lying if face in held_with(host)]
+        if _is_by_its_print(resolved, piece):
+            yield finding_kind("print-glued-down").found(resolved, piece, host=host.piece)
         if covers and not _shows_beside(closed, piece, covers):
             over = quoted(face.piece for face in covers)
             yield finding_kind("never-seen").found(
@@ -80,6 +83,14 @@ def _shown(resolved: ResolvedDesign, closed: Assembly) -> Iterator[tuple[Resolve
                 yield piece, FaceKey(placement.host, piece.host_face)
 
 
+def _is_by_its_print(resolved: ResolvedDesign, piece: ResolvedPiece) -> bool:
+    """Whether a mat is glued by the side that it is cut from, of paper whose sides differ, and no
+    window shows that."""
+    host = resolved.pieces[resolved.hosts_of(piece.key)[0]]
+    is_turned = piece.source.has(Trait.FRAMES) and glued_side(relation_of(piece)) > 0
+    return is_turned and piece.stock.source.two_sided and not host.windows
+
+
 def _outer(piece: ResolvedPiece) -> Sense:
     """The side of a piece that is not glued."""
     return 1 if glued_side(relation_of(piece)) < 0 else -1
@@ -92,7 +103,7 @@ def _lying_over(
     by, outer = FaceKey(piece.key, piece.by), _outer(piece)
     plate = closed.plates[by]
     for face in closed.in_plane(plate.axis, plate.plane):
-        if closed.side_of(by, face) == outer and not _is_meant(resolved, piece, face):
+        if closed.side_of(by, face) == outer and not _is_meant(resolved, closed, piece, face):
             yield face
 
 
@@ -103,15 +114,28 @@ def _shows_beside(closed: Assembly, piece: ResolvedPiece, covers: Sequence[FaceK
     return is_seen(visible_parts(alone, look_at(closed, by, _outer(piece)), [by])[by])
 
 
-def _is_meant(resolved: ResolvedDesign, piece: ResolvedPiece, face: FaceKey) -> bool:
+def _is_meant(
+    resolved: ResolvedDesign, closed: Assembly, piece: ResolvedPiece, face: FaceKey
+) -> bool:
     """Whether a piece is to be covered: by itself and what lies on it, or, without a print that has
     a direction and without a photograph, by what its host is glued on, as a lining over turn-ins.
     """
     _, *carriers = resolved.hosts_of(piece.key)
+    if face.piece not in carriers:
+        return piece.key in (face.piece, *resolved.hosts_of(face.piece))
     is_plain = not has_direction(print_of(piece))
-    if face.piece in carriers:
-        return is_plain and not piece.source.has(Trait.CARRIES_PHOTOGRAPH)
-    return piece.key in (face.piece, *resolved.hosts_of(face.piece))
+    is_lining = is_plain and not piece.source.has(Trait.CARRIES_PHOTOGRAPH)
+    return is_lining and not _is_forgotten(closed, piece, face)
+
+
+def _is_forgotten(closed: Assembly, piece: ResolvedPiece, ground: FaceKey) -> bool:
+    """Whether a mat lies between its host, on which nothing else is glued, and what that is glued
+    on itself."""
+    assert piece.source.placement is not None
+    host = FaceKey(piece.source.placement.host, piece.host_face)
+    bonds = (bond for bond in glue_among(closed.bonds) if host in bond.faces)
+    glued = {bond.other(host) for bond in bonds}
+    return piece.source.has(Trait.FRAMES) and glued == {ground, FaceKey(piece.key, piece.by)}
 
 
 def _turned_away(resolved: ResolvedDesign) -> Iterator[Finding]:

@@ -11,11 +11,12 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
+from gatherfold.checks.joins.roles import stands_on
 from gatherfold.checks.report import finding_kind, quoted
 from gatherfold.findings import Finding
 from gatherfold.geometry import EDGES, ends_across
 from gatherfold.model import Trait
-from gatherfold.resolve import ResolvedDesign, ResolvedPiece, Score
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import glued_side, host_side
 
 #: So many have to agree.
@@ -86,7 +87,7 @@ def _uneven_rows(resolved: ResolvedDesign) -> Iterator[Finding]:
     rows: dict[tuple[object, ...], list[ResolvedPiece]] = {}
     for piece in resolved.pieces.values():
         placement = piece.source.placement
-        if placement is not None and piece.offsets is not None and _stands(piece) is not None:
+        if placement is not None and piece.offsets is not None and stands_on(piece) is not None:
             make = (piece.source.kind, placement.host, piece.by, piece.width, piece.height)
             rows.setdefault(make, []).append(piece)
     for row in rows.values():
@@ -94,14 +95,8 @@ def _uneven_rows(resolved: ResolvedDesign) -> Iterator[Finding]:
             yield from _uneven(resolved, row)
 
 
-def _stands(piece: ResolvedPiece) -> Score | None:
-    """The fold on which a piece stands up from the foot that it is glued by."""
-    folds = [score for score in piece.scores if piece.by in score.sides and score.closed == 90]
-    return folds[0] if len(folds) == 1 and piece.glued == (piece.by,) else None
-
-
 def _uneven(resolved: ResolvedDesign, row: Sequence[ResolvedPiece]) -> Iterator[Finding]:
-    fold = _stands(row[0])
+    fold = stands_on(row[0])
     assert fold is not None
     near, far = ends_across(fold.axis)
     is_beyond = fold.sides.index(row[0].by) == 0
