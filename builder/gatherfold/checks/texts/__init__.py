@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import chain
 
 from gatherfold.checks.texts.counts import check_counts
-from gatherfold.checks.texts.directions import check_directions
+from gatherfold.checks.texts.directions import check_directions, check_held
 from gatherfold.checks.texts.glued_edges import check_glued_edges
 from gatherfold.checks.texts.gluing import check_gluing, check_stuck_tabs, check_tape_sides
 from gatherfold.checks.texts.handled import check_handled
@@ -39,7 +39,7 @@ def check_texts(resolved: ResolvedDesign) -> Iterator[Finding]:
 
 def _check_passage(passage: Passage, readings: Sequence[Reading]) -> Iterator[Finding]:
     """What the summary may say wrong, what a step's title may, and what its text may."""
-    yield from _each(readings, check_counts, check_lengths)
+    yield from _each(readings, check_counts, check_lengths, check_held)
     if passage.is_of_step():
         yield from check_order_words(readings)
         yield from check_hosts(readings)

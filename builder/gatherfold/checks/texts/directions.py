@@ -1,5 +1,5 @@
-"""Directions and ends in texts: which way a fold or a print lies, where a slant is lower, at which
-end a strip begins, over which walls a ribbon goes.
+"""Directions and ends in texts: which way a fold or a print lies, what is turned round,
+where a slant is lower, at which end a strip begins, over which walls a ribbon goes, what is held.
 
 In: a sentence of a step's text.  Out: findings.
 """
@@ -29,6 +29,7 @@ def check_directions(reading: Reading) -> Iterator[Finding]:
     yield from _begun(reading)
     yield from _over_walls(reading)
     yield from _tucked(reading)
+    yield from _upside_down(reading)
 
 
 # ---- towards a fold, a wall or an edge
@@ -118,6 +119,30 @@ def _side_of(reading: Reading, host: ResolvedPiece, face: str, stem: str) -> Edg
     return None
 
 
+# ---- upside down
+
+
+def _upside_down(reading: Reading) -> Iterator[Finding]:
+    """ "The mats of the top flaps go on upside down": of what the words tell apart in a step that
+    turns some of its pieces round, one is turned."""
+    pieces = reading.pieces("attach") if reading.says("upside_down") else ()
+    turned = {piece.key for piece in filter(_is_turned, pieces)}
+    picked = _told_apart(reading, pieces) if turned else []
+    if picked and turned.isdisjoint(picked):
+        yield reading.found("direction-in-text, upside down", reading.tokens[0], piece=picked[0])
+
+
+def _is_turned(piece: ResolvedPiece) -> bool:
+    return piece.source.placement is not None and piece.source.placement.turned == 180
+
+
+def _told_apart(reading: Reading, pieces: Sequence[ResolvedPiece]) -> list[str]:
+    """The pieces that a sentence names by a word that not all of them have."""
+    own = {piece.key: reading.nouns.own_of(piece.key) for piece in pieces}
+    told = reading.stems.difference(frozenset.intersection(*own.values()))
+    return [key for key in own if own[key] & told]
+
+
 # ---- a slant
 
 
@@ -167,6 +192,39 @@ def _ends(piece: ResolvedPiece) -> tuple[Fraction, Fraction]:
         return Fraction(0), Fraction(0)
     free = names[-1] if piece.by == names[0] else names[0]
     return piece.face(free).box.width, piece.face(piece.by).box.width
+
+
+# ---- what is held
+
+
+def check_held(reading: Reading) -> Iterator[Finding]:
+    """ "A latch keeps the right flap shut": what a fastening of the thing named first holds."""
+    for index in _keeping(reading):
+        held, said = _held_by(reading, index), _named_after(reading, index)
+        kinds = {reading.nouns.words_in(key)[-1] for key in held | said}
+        if held and said and len(kinds) == 1 and held.isdisjoint(said):
+            told = {"said": min(said), "there": min(held)}
+            yield reading.found("direction-in-text, held", reading.tokens[index], **told)
+
+
+def _keeping(reading: Reading) -> list[int]:
+    """Where a sentence says that something is kept."""
+    return [index for index, token in enumerate(reading.tokens) if reading.has("keeps", token)]
+
+
+def _held_by(reading: Reading, index: int) -> set[str]:
+    """What fastenings hold that are, or go first through, what the word before a place names."""
+    stem = reading.vocabulary.stem(reading.word_before(index))
+    owners = {thing.owner for thing in reading.nouns.named(stem)}
+    fastenings = (each.source for each in reading.resolved.fastenings.values())
+    return {f.holds for f in fastenings if f.holds and owners & {f.key, *f.through[:1]}}
+
+
+def _named_after(reading: Reading, index: int) -> set[str]:
+    """The pieces that a name after a place may mean."""
+    after = [t for t in reading.tokens[index + 1 :] if not reading.has("stops", t)]
+    _, things = longest_name(reading, after) if after else (0, ())
+    return {thing.owner for thing in things if thing.kind is ThingKind.PIECE}
 
 
 # ---- a ribbon

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from fnmatch import fnmatch
 from functools import partial
-from itertools import takewhile
+from itertools import pairwise, takewhile
 
 from gatherfold.checks.report import finding_kind
 from gatherfold.checks.texts.folded import said_folded
@@ -19,9 +19,10 @@ from gatherfold.checks.texts.passages import Passage
 from gatherfold.checks.texts.readings import Reading, readings_of
 from gatherfold.checks.texts.sentences import TextToken
 from gatherfold.checks.texts.vocabulary import Vocabulary
+from gatherfold.counts import is_after_scoring, shaping_of
 from gatherfold.findings import Finding
 from gatherfold.model import Operation, is_ink
-from gatherfold.resolve import ResolvedDesign, closed_by_name
+from gatherfold.resolve import ResolvedDesign, ResolvedPiece, closed_by_name
 
 #: By what operations a piece that a verb works on is worked on, by the verb's operation.
 _DONE_BY: dict[str, tuple[Operation, ...]] = {
@@ -50,14 +51,18 @@ def check_handled(
     titles = {passage.number: passage for passage in passages if passage.is_title}
     for passage in filter(Passage.is_of_step, passages):
         placed |= {*passage.by("fasten")}
-        for reading in readings_of(resolved, nouns, passage):
+        readings = tuple(readings_of(resolved, nouns, passage))
+        for reading in readings:
             yield from _not_done(reading, placed)
             yield from _not_scored(reading)
             yield from _not_inked(reading)
+            yield from _not_all_inked(reading)
             yield from _nothing_done(reading)
             yield from _not_set(reading, placed)
             yield from _not_closed(reading, shut)
             yield from _of_other_stock(reading)
+            yield from _left_square(reading)
+        yield from _shaped_early(readings)
         yield from _not_said(resolved, nouns, titles[passage.number], passage)
         placed |= {*passage.by(*_PLACING)}
         shut |= {*closed_by_name(passage.step)} if passage.step else set()
@@ -142,6 +147,24 @@ def _not_inked(reading: Reading) -> Iterator[Finding]:
             yield reading.found_in_text("text-without-operation", **told)
 
 
+def _not_all_inked(reading: Reading) -> Iterator[Finding]:
+    """ "The edges of all mats": every piece that goes by the noun is inked."""
+    inked = reading.passage.by("ink")
+    for token, noun in pairwise(reading.tokens) if _ink_named(reading) else ():
+        keys = _called(reading, noun.word) if reading.has("all", token) else []
+        missing = [key for key in keys if key not in inked]
+        if 0 < len(missing) < len(keys):
+            told = {"verb": f"{token.text} {noun.text}", "piece": missing[0], "operation": "ink"}
+            yield reading.found("text-without-operation", token, **told)
+
+
+def _called(reading: Reading, word: str) -> list[str]:
+    """The pieces that go by a noun of their own."""
+    stem = reading.vocabulary.stem(word)
+    named = (t for t in reading.nouns.named(stem) if t.kind is ThingKind.PIECE)
+    return [thing.owner for thing in named if stem in thing.heads]
+
+
 def _ink_named(reading: Reading) -> str:
     supplies = reading.resolved.design.supplies
     inks = {name for name, supply in supplies.items() if is_ink(supply.kind)}
@@ -196,6 +219,56 @@ def _of_other_stock(reading: Reading) -> Iterator[Finding]:
             if piece.stock.key != said:
                 told = {"piece": piece.key, "said": said, "there": piece.stock.key}
                 yield reading.found("stock-in-text", token, **told)
+
+
+def _left_square(reading: Reading) -> Iterator[Finding]:
+    """ "Leave the [hinge] square until it is scored": one of those named has a shape."""
+    waiting = [piece.key for piece in filter(_waits, reading.resolved.pieces.values())]
+    named = [name for name in reading.sentence.references if name in reading.resolved.pieces]
+    for name in named[:1] if reading.says("left_square") and waiting else ():
+        if not {*named} & {*waiting}:
+            told = {"piece": name, "other": waiting[0]}
+            yield reading.found("text-without-operation, square", reading.tokens[0], **told)
+
+
+def _waits(piece: ResolvedPiece) -> bool:
+    """Whether a piece has scores, after which it is shaped."""
+    return bool(piece.scores) and piece.is_shaped
+
+
+def _shaped_early(readings: Sequence[Reading]) -> Iterator[Finding]:
+    """ "Cut the corners out of both": of what a later step scores, which is then shaped."""
+    for before, reading in pairwise((*readings[:1], *readings)):
+        early = [key for key in _cornered(before, reading) if _scored_later(reading, key)]
+        for key in early[:1]:
+            later, found = _scored_later(reading, key), "text-in-other-order, corners"
+            yield reading.found(found, reading.tokens[0], piece=key, later=later)
+
+
+def _cornered(before: Reading, reading: Reading) -> Sequence[str]:
+    """The names of which a sentence cuts the corners: its own, or those before that it means."""
+    earlier = before.sentence.references if reading.mentions("them") else ()
+    return (reading.sentence.references or earlier) if _cuts_corners(reading) else ()
+
+
+def _cuts_corners(reading: Reading) -> bool:
+    """Whether a sentence orders to cut corners now, and not those of others."""
+    is_later = reading.mentions("until") or reading.mentions("other")
+    is_cut = reading.has("cut", reading.tokens[0]) and reading.mentions("corners")
+    return is_cut and not is_later
+
+
+def _scored_later(reading: Reading, key: str) -> int:
+    """The number of a later step, where a piece is shaped after its scores in that; 0 for none."""
+    step, operation = shaping_of(key, reading.resolved) or ("", "cut")
+    number = _numbers(reading.resolved).get(step, 0)
+    is_later = number > reading.passage.number and is_after_scoring(operation)
+    return number if is_later and _waits(reading.resolved.pieces[key]) else 0
+
+
+def _numbers(resolved: ResolvedDesign) -> dict[str, int]:
+    """The numbers of the steps, by their keys."""
+    return {each.key: number for number, each in enumerate(resolved.design.steps, 1)}
 
 
 def _not_said(

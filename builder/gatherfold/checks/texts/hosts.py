@@ -30,6 +30,7 @@ def check_hosts(readings: Sequence[Reading]) -> Iterator[Finding]:
         for piece in laid.pieces:
             yield from _on_whole(laid, piece)
             yield from _on_other(laid, piece)
+            yield from _on_rider(laid, piece)
             yield from _behind(laid, piece)
             yield from _on_other_side(laid, piece)
             yield from _on_standing(laid, piece)
@@ -54,6 +55,20 @@ def _on_other(laid: SaidPlace, piece: ResolvedPiece) -> Iterator[Finding]:
             told = {"piece": piece.key, "said": things[0].owner, "host": on[0][0] if on else ""}
             yield laid.reading.found("place-in-text, other host", laid.word, **told)
         return
+
+
+def _on_rider(laid: SaidPlace, piece: ResolvedPiece) -> Iterator[Finding]:
+    """ "Glue the [plate] on the [mat]": what is named first does not lie on the front of it."""
+    is_said = laid.has("at_edge") and not laid.reading.says("face_down")
+    for rider in laid.reading.pieces("attach") if is_said else ():
+        if rider.key in _names(laid) and _is_on_front(rider, piece.key):
+            told = {"piece": piece.key, "said": rider.key}
+            yield laid.reading.found("place-in-text, rider", laid.word, **told)
+
+
+def _is_on_front(piece: ResolvedPiece, host: str) -> bool:
+    place = piece.source.placement
+    return place is not None and place.host == host and host_side(place.relation) == 1
 
 
 def _other_section(

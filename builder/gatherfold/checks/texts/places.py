@@ -46,6 +46,7 @@ def check_places(reading: Reading) -> Iterator[Finding]:
         if reading.has("at_edge", token):
             yield from _all_at_other(reading, index, _only_on_named(reading, index, pieces))
     yield from _middle(reading, pieces)
+    yield from _middle_of_it(reading)
 
 
 def _placed(reading: Reading) -> Sequence[ResolvedPiece]:
@@ -379,6 +380,19 @@ def _middle(reading: Reading, pieces: Sequence[ResolvedPiece]) -> Iterator[Findi
         for first, second in [way for way in ways if _is_beside(reading, piece, *way)][:1]:
             ends = {"first": _offset(piece, first), "second": _offset(piece, second)}
             yield reading.found_in_text("place-in-text, not middle", piece=piece.key, **ends)
+
+
+def _middle_of_it(reading: Reading) -> Iterator[Finding]:
+    """ "the [mat] on the lower half and the [photo] in the middle of it": it lies on that mat, or
+    on the same section."""
+    laid = reading.named_pieces("attach")
+    if len(laid) != 2 or not reading.says("middle_of_it"):
+        return
+    first, second = sorted(laid, key=lambda piece: reading.sentence.references.index(piece.key))
+    is_beside = (_host(first), first.host_face) == (_host(second), second.host_face)
+    if not is_beside and first.key not in reading.resolved.hosts_of(second.key):
+        told = {"piece": second.key, "said": first.key, "host": _host(second)}
+        yield reading.found("place-in-text, other host", reading.tokens[0], **told)
 
 
 def _wholes(reading: Reading) -> Iterator[str]:

@@ -6,6 +6,7 @@ lies on a piece that has none is not looked at.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from functools import partial
 
@@ -16,11 +17,13 @@ from gatherfold.checks.texts.sentences import TextToken, last_meaning
 from gatherfold.findings import Finding
 from gatherfold.model import is_valley
 from gatherfold.resolve import ResolvedPiece
-from gatherfold.work import host_side
+from gatherfold.work import FaceKey, Work, glued_side, host_side, setting_of, stack_in, work_of
 
 #: Words of a place stand within so many before a noun, "up" within so many after a side (common
 #: practice, no source).
 _PLACE_WITHIN, _UP_WITHIN = 3, 2
+#: The inside of closed work is where so many times as much lies (common practice, no source).
+_PLAINLY = 4
 #: Which side of a piece looks up when it lies face up, or face down: 1 is its front.
 _FACES = {"down": -1, "up": 1}
 FACE_NAMES = {1: "front", -1: "back"}
@@ -40,6 +43,8 @@ def check_sides(readings: Sequence[Reading]) -> Iterator[Finding]:
                 yield from _side(reading, said, piece, token)
         yield from _folds(reading)
         yield from _faces(reading)
+        yield from _printed(reading)
+        yield from _pierced(reading)
     yield from _facing(readings)
 
 
@@ -200,3 +205,90 @@ def _laid_on(reading: Reading, host: str) -> dict[str, int]:
     """The pieces that the step glues on a piece, each with the side of that on which it lies."""
     laid = ((piece.key, piece.source.placement) for piece in reading.pieces("attach"))
     return {key: host_side(place.relation) for key, place in laid if place and place.host == host}
+
+
+def _printed(reading: Reading) -> Iterator[Finding]:
+    """ "The top of its print": of what is glued with its front on its host, that is hidden."""
+    for piece in reading.named_pieces("attach") if reading.says("print") else ():
+        if _hides_front(reading, piece):
+            yield reading.found("side-in-text, print", reading.tokens[0], piece=piece.key)
+
+
+def _hides_front(reading: Reading, piece: ResolvedPiece) -> bool:
+    """Whether the front of a piece lies wholly against what it lies on."""
+    place = piece.source.placement
+    is_front = place is not None and glued_side(place.relation) == 1 and not piece.reaches_beyond
+    return is_front and not any(reading.resolved.pieces[k].windows for k in _host(piece))
+
+
+def _host(piece: ResolvedPiece) -> Iterator[str]:
+    if piece.source.placement is not None:
+        yield piece.source.placement.host
+
+
+# ---- heads and legs
+
+
+def _pierced(reading: Reading) -> Iterator[Finding]:
+    """ "Pass the brad through from the inside": its head is on that side, and its legs are on the
+    other, when the work is closed."""
+    said = _head_said(reading)
+    for key in _passed(reading) if said else ():
+        there = _head_side(reading, key)
+        if there and there != said:
+            told = {"key": key, "said": said, "there": there}
+            yield reading.found("side-in-text, pierced", reading.tokens[0], (key,), **told)
+
+
+def _head_said(reading: Reading) -> str:
+    """The side that a sentence has a head on, by that or by its legs; empty for none."""
+    for index, token in enumerate(reading.tokens):
+        side, part = reading.side_of(token), _part_before(reading, index)
+        if side and part:
+            return SIDES[(side == SIDES[0]) == (part == "legs")]
+    return ""
+
+
+def _passed(reading: Reading) -> list[str]:
+    """The fastenings of the step that a sentence names and that go through something."""
+    names = {*reading.sentence.references} | reading.spoken_of
+    pierced = {key for key, each in reading.resolved.fastenings.items() if each.source.through}
+    return [key for key in reading.passage.by("fasten") if key in names & pierced]
+
+
+def _head_side(reading: Reading, key: str) -> str:
+    """On which side of the closed work a head is; empty where that is not plain."""
+    work = work_of(reading.resolved)
+    set_at = setting_of(work, key)
+    stack = stack_in(work, set_at, key)
+    last = stack.through[-1] if stack else None
+    inner = _inner_side(work, last) if last else 0
+    if stack is None or last is None or not inner:
+        return ""
+    is_at_front = stack.head_is_high == (set_at.plates[last].facing > 0)
+    return SIDES[is_at_front != (inner == 1)]
+
+
+def _inner_side(work: Work, face: FaceKey) -> int:
+    """Which side of a face most of the closed work lies on, 1 for its front; 0 where about as much
+    lies on the other."""
+    plates = work.closed.plates
+    own = plates.get(face)
+    if own is None:
+        return 0
+    planes = [plate.plane for plate in plates.values() if plate.axis == own.axis]
+    sides = Counter((plane > own.plane) - (plane < own.plane) for plane in planes)
+    is_plain = max(sides[1], sides[-1]) > _PLAINLY * min(sides[1], sides[-1])
+    return is_plain * own.facing * ((sides[1] > sides[-1]) - (sides[1] < sides[-1]))
+
+
+def _part_before(reading: Reading, index: int) -> str:
+    """What a side is said of: the end from which it is passed, its head or its legs."""
+    if any(reading.has("from", token) for token in reading.tokens[max(0, index - 2) : index]):
+        return "head"
+    return last_meaning(reading.tokens[:index], partial(_part, reading), "")
+
+
+def _part(reading: Reading, token: TextToken) -> str | None:
+    """The part of a fastening that a token is."""
+    return next((part for part in ("head", "legs") if reading.has(part, token)), None)
