@@ -222,13 +222,19 @@ def _of_other_stock(reading: Reading) -> Iterator[Finding]:
 
 
 def _left_square(reading: Reading) -> Iterator[Finding]:
-    """ "Leave the [hinge] square until it is scored": one of those named has a shape."""
+    """ "Leave the [hinge] square until scored": one named has a shape, or what "it" means."""
     waiting = [piece.key for piece in filter(_waits, reading.resolved.pieces.values())]
     named = [name for name in reading.sentence.references if name in reading.resolved.pieces]
-    for name in named[:1] if reading.says("left_square") and waiting else ():
+    is_said = reading.says("left_square") and not _begins_with_another(reading)
+    for name in named[:1] if is_said and waiting else ():
         if not {*named} & {*waiting}:
             told = {"piece": name, "other": waiting[0]}
             yield reading.found("text-without-operation, square", reading.tokens[0], **told)
+
+
+def _begins_with_another(reading: Reading) -> bool:
+    """Whether the first thing that a sentence orders is said by a pronoun: "Leave it and …"."""
+    return any(reading.has("pronouns", token) for token in reading.tokens[1:2])
 
 
 def _waits(piece: ResolvedPiece) -> bool:
