@@ -99,8 +99,7 @@ def _read(content: bytes, file: str, sizes: Mapping[str, str], with_pictures: bo
     if missing:
         raise DesignUnreadable(missing)
     mark = checksum(content, sizes, picture_bytes(design) if with_pictures else {})
-    text = "" if sizes else content.decode("utf-8-sig")
-    return replace(design, checksum=mark, set_by_hand=frozenset(sizes), text=text)
+    return replace(design, checksum=mark, set_by_hand=frozenset(sizes))
 
 
 def shipped_design(name: str) -> bytes:

@@ -160,8 +160,8 @@ def _way_out(resolved: ResolvedDesign, insert: ResolvedPiece, placing: Placing) 
     for edge in EDGES:
         exits.append(_exit(layers, blocking, own, edge))
         if not exits[-1].in_the_way:
-            shut = finding_kind("pocket-shut").found(resolved, insert, host=host.key)
-            return [shut] if is_stuck else []
+            kind = finding_kind("pocket-shut")
+            return [kind.found(resolved, insert, host=host.key)] if is_stuck else []
     free = [way for way in exits if host.key not in way.in_the_way]
     if not free:
         return [finding_kind("path-blocked").found(resolved, insert, host=host.key)]

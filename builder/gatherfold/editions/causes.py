@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from gatherfold.editions.checked import EditionCheck
-from gatherfold.editions.mending import Helpful, Mend, Mending, mark_of
+from gatherfold.editions.mending import MOST_TOLD, Helpful, Mend, Mending, mark_of
 from gatherfold.findings import Finding, Severity, Tally, gravest_first
 from gatherfold.model import Design
 
@@ -71,9 +71,6 @@ _DEPTHS: tuple[tuple[str, ...], ...] = (
 )
 _DEPTH = {code: depth for depth, codes in enumerate(_DEPTHS) for code in codes}
 
-#: So many remedies that were tried are told for one cause.
-_MOST_TOLD = 2
-
 #: Words in the codes of advice that may be a slip.
 _OF_SLIPS = {"text", "order", "row"}
 
@@ -117,7 +114,7 @@ class _Growing:
             return other.position == self.finding.position or not self.parts.isdisjoint(other.about)
         if own is None or its is None or its <= own:
             return False
-        if self.finding.severity is Severity.ADVICE is not other.severity:
+        if self.finding.severity is Severity.ADVICE and other.severity is not Severity.ADVICE:
             return False
         return not self.parts.isdisjoint(other.about)
 
@@ -193,7 +190,7 @@ def _with_help(told: list[Cause], head: Cause, helps: Sequence[Helpful]) -> list
     if not stays.isdisjoint(head.finding.about):
         return told
     alike = {each.mend.place: each.mend for each in helps[::-1] if each.is_like(first)}
-    mended = _mended(head, gone, tuple(alike.values())[::-1][:_MOST_TOLD])
+    mended = _mended(head, gone, tuple(alike.values())[::-1][:MOST_TOLD])
     return [mended if each is head else each for each in told if each not in gone]
 
 

@@ -36,7 +36,7 @@ _MOST_TRIES, _MOST_IN_ALL, _MOST_AFTER = 32, 64, 8
 #: Each try is a whole check, whose time grows with the square of the pieces: so many in all.
 _MOST_PAIRS = 22_000
 #: For so many causes a remedy is looked for, and so many that leave nothing are told.
-_MOST_MENDED, _MOST_TOLD = 4, 2
+_MOST_MENDED, MOST_TOLD = 4, 2
 
 #: What a finding is known by in a changed design: its code and the parts that it is about.
 Mark = tuple[str, tuple[str, ...]]
@@ -119,7 +119,7 @@ class Mending:
                 found.append(helpful)
             whole = {each.mend.place for each in found if each.is_whole}
             if whole:
-                last = min(last, number + _MOST_AFTER) if len(whole) < _MOST_TOLD else 0
+                last = min(last, number + _MOST_AFTER) if len(whole) < MOST_TOLD else 0
         return sorted(found, key=lambda each: (not each.is_whole, each.left))
 
     def _tries(self, findings: Sequence[Finding]) -> Iterator[tuple[int, Mend]]:

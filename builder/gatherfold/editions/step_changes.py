@@ -6,7 +6,7 @@ of whether they help.
 """
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, combinations, permutations, product, starmap
 from typing import Any
@@ -67,6 +67,15 @@ class _Names:
         said = f"From line {self.place.line} on list '{', '.join(names)}'."
         return TextChange(said, self.place.line, ((first, end, new),))
 
+    def exchanged(self, names: Collection[str]) -> Iterator[TextChange]:
+        """The same list with two of some names exchanged."""
+        listed = self.listed
+        there = [place for place, name in enumerate(listed) if name in names]
+        for one, other in combinations(there, 2):
+            turned = [*listed]
+            turned[one], turned[other] = listed[other], listed[one]
+            yield from filter(None, (self.written(turned),))
+
 
 def _listed_in(source: DesignText, value: Node | None) -> "_Names | None":
     """The names that stand under a key, where they are written in one line or each in a line."""
@@ -94,11 +103,7 @@ def changes_of_closing(
     for name in names:
         for place in range(len(listed) + 1) if name not in listed else ():
             yield from filter(None, (found.written([*listed[:place], name, *listed[place:]]),))
-    for one, other in combinations(range(len(listed)), 2):
-        if listed[one] in names and listed[other] in names:
-            turned = [*listed]
-            turned[one], turned[other] = listed[other], listed[one]
-            yield from filter(None, (found.written(turned),))
+    yield from found.exchanged(names)
 
 
 def changes_of_steps(source: DesignText, design: Design, finding: Finding) -> Iterator[TextChange]:
@@ -192,14 +197,8 @@ def _exchanged(source: DesignText, step: _Step, names: Sequence[str]) -> Iterato
     """Two names of one operation, or two operations of one step, the other way round."""
     for operation in OPERATIONS:
         found = step.names(source, operation)
-        if found is None:
-            continue
-        listed = found.listed
-        for one, other in combinations(range(len(listed)), 2):
-            if listed[one] in names and listed[other] in names:
-                turned = [*listed]
-                turned[one], turned[other] = listed[other], listed[one]
-                yield from filter(None, (found.written(turned),))
+        if found is not None:
+            yield from found.exchanged(names)
     lines = [key for key, _ in step.node.entries if key.text in OPERATIONS]
     for first, second in combinations(lines, 2):
         yield from _lines_exchanged(source, step, first, second)

@@ -135,14 +135,15 @@ def read_design_file(path: Path, overrides: dict[str, str] | None = None) -> Des
 
 def read_design(content: bytes, file: str, overrides: dict[str, str] | None = None) -> Design:
     """Read a design from bytes; ``overrides`` replaces the formulas of named measures."""
-    root = parse_yaml(decode(content, file), file)
+    text = decode(content, file)
+    root = parse_yaml(text, file)
     problems = Problems()
     with Fields(root, "the design", problems) as fields:
         design = _read_root(fields, file, overrides or {})
     problems.extend(itertools.islice(check_references(design), MOST_FINDINGS))
     if problems:
         raise DesignUnreadable(problems)
-    return design
+    return replace(design, text="" if overrides else text)
 
 
 def _read_root(fields: Fields, file: str, overrides: dict[str, str]) -> Design:

@@ -221,6 +221,11 @@ class ResolvedPiece:
         return self.source.side
 
     @property
+    def host(self) -> str:
+        """What the piece lies on; empty where it lies on nothing."""
+        return "" if self.source.placement is None else self.source.placement.host
+
+    @property
     def is_in_pocket(self) -> bool:
         """Whether the piece is slid into a pocket, and not laid on a host."""
         placement = self.source.placement

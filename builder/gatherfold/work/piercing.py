@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from itertools import islice
 from operator import itemgetter
 
@@ -16,9 +15,9 @@ from gatherfold.geometry import Point, squared
 from gatherfold.resolve import Hole, ResolvedDesign, ResolvedFastening, ResolvedPiece
 from gatherfold.work.assembly import Assembly, Bond
 from gatherfold.work.moments import Work
-from gatherfold.work.parts import Parts, lying_pose
-from gatherfold.work.regions import FaceKey
-from gatherfold.work.space import ACROSS, AT_REST, Exact, Place, Rigid, as_rigid, whole
+from gatherfold.work.parts import Parts
+from gatherfold.work.regions import FaceKey, Plate
+from gatherfold.work.space import ACROSS, Exact, Place
 
 
 @dataclass(frozen=True)
@@ -103,31 +102,27 @@ def _across(
 
 def unfolded_at(parts: Parts, fastenings: Iterable[ResolvedFastening]) -> Iterator[str]:
     """Find the pieces that fastenings go through, and those at their places when none is folded."""
-    poses: dict[str, Rigid] = {}
-
-    def pose_of(key: str) -> Rigid:
-        if key not in poses:
-            piece = parts.pieces[key].piece
-            placement = piece.source.placement
-            poses[key] = AT_REST
-            if placement is not None:
-                lying = lying_pose(piece, parts.pieces[placement.host].piece)
-                poses[key] = pose_of(placement.host).then(as_rigid(lying, parts.scale))
-        return poses[key]
-
+    flat = Assembly(FaceKey("", ""), _unfolded(parts), {})
     for fastening in fastenings:
-        through = fastening.source.through
+        through, point = fastening.source.through, fastening.point
         yield from through
-        if fastening.point is None or not through:
-            continue
-        at = fastening.point
-        spot = (whole(at.x, parts.scale), whole(at.y, parts.scale), 0)
-        place = pose_of(through[0]).apply(spot)
-        for key, part in parts.pieces.items():
-            x, y, _ = pose_of(key).undone().apply(place)
-            point = Point(Fraction(x) / parts.scale, Fraction(y) / parts.scale)
-            if any(face.box.contains(point) for face in part.piece.faces):
-                yield key
+        place = place_on(parts, flat, through[0], point) if through and point is not None else None
+        if place is not None:
+            met = ((key, _across(parts, flat, key, place[1])) for key in parts.pieces)
+            yield from (key for key, points in met if any(True for _ in points))
+
+
+def _unfolded(parts: Parts) -> dict[FaceKey, Plate]:
+    """The faces of all pieces where the design has them, before any fold is closed."""
+    plates: dict[FaceKey, Plate] = {}
+    hosts_of = parts.resolved.hosts_of
+    for key in sorted(parts.pieces, key=lambda key: len(hosts_of(key))):
+        own = parts.pieces[key].loose().plates
+        plates |= own
+        if parts.pieces[key].piece.host:
+            motion = parts.motion_to_host(key, plates)
+            plates |= {face: plate.moved(motion) for face, plate in own.items()}
+    return plates
 
 
 def set_in(work: Work, key: str) -> tuple[Assembly, tuple[FaceKey, ...]]:

@@ -296,12 +296,11 @@ def _shorter_than_covers(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iter
 
 def _joined_by(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:
     """What a hinge lies on, and what lies on it by another section."""
-    placement = piece.source.placement
-    if placement is not None:
-        yield placement.host
+    if piece.host:
+        yield piece.host
         for key, each in resolved.pieces.items():
             is_on = each.source.has(Trait.COVERS) and each.host_face != piece.by
-            if is_on and resolved.hosts_of(key)[:1] == (piece.key,):
+            if is_on and each.host == piece.key:
                 yield key
 
 

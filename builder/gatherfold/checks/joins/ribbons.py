@@ -14,7 +14,7 @@ from gatherfold.checks.report import finding_kind
 from gatherfold.findings import Finding
 from gatherfold.geometry import Exact, Point, Sense, SpaceAxis, is_upright
 from gatherfold.lengths import INCH, nearest_on_grid, up_to_grid
-from gatherfold.resolve import ResolvedDesign, ResolvedFastening, ResolvedPiece
+from gatherfold.resolve import ResolvedDesign, ResolvedFastening
 from gatherfold.work import (
     ACROSS,
     AXES,
@@ -144,18 +144,13 @@ def _over_pieces(
     way = box(left, low, right, high)
     for each in _level(work, plate):
         piece = resolved.pieces[each.key.piece]
-        if _lies_on(piece, tie.source.round) and shape_of(each).intersects(way):
+        if piece.host == tie.source.round and shape_of(each).intersects(way):
             yield finding_kind("ribbon-over-piece").found(resolved, tie, piece=piece.key)
 
 
 def _level(work: Work, plate: Plate) -> list[Plate]:
     """All that lies in the plane of a plate."""
     return [work.closed.plates[key] for key in work.closed.in_plane(plate.axis, plate.plane)]
-
-
-def _lies_on(piece: ResolvedPiece, host: str | None) -> bool:
-    placement = piece.source.placement
-    return placement is not None and placement.host == host
 
 
 def _width(resolved: ResolvedDesign, tie: ResolvedFastening) -> Fraction:

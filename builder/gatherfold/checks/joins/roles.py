@@ -83,10 +83,7 @@ def _is_folded_to_bear(piece: ResolvedPiece) -> bool:
 
 def _carries(resolved: ResolvedDesign, piece: ResolvedPiece) -> bool:
     """Whether anything is glued straight on a piece."""
-    return any(
-        resolved.hosts_of(key)[:1] == (piece.key,) and each.glued
-        for key, each in resolved.pieces.items()
-    )
+    return any(each.host == piece.key and each.glued for each in resolved.pieces.values())
 
 
 def _is_folded_card(piece: ResolvedPiece) -> bool:
@@ -103,18 +100,14 @@ def _pivots(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:
 def _carried(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:
     """What lies straight on a cover that lies on nothing."""
     if piece.source.has(Trait.COVERS) and piece.source.placement is None:
-        for key in resolved.pieces:
-            if resolved.hosts_of(key)[:1] == (piece.key,):
-                yield key
+        yield from (key for key, each in resolved.pieces.items() if each.host == piece.key)
 
 
 def _hinges(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[str]:
     """The folded hinges that are glued straight to a cover, a panel that turns on them."""
     if piece.source.has(Trait.COVERS):
         for each in resolved.pieces.values():
-            placement = each.source.placement
-            is_on = placement is not None and placement.host == piece.key
-            if is_on and each.glued and _is_folded_to_bear(each):
+            if each.host == piece.key and each.glued and _is_folded_to_bear(each):
                 yield each.key
 
 

@@ -63,8 +63,7 @@ def _is_laid_seal(piece: ResolvedPiece) -> bool:
 
 
 def _lies_on(piece: ResolvedPiece) -> FaceKey:
-    assert piece.source.placement is not None
-    return FaceKey(piece.source.placement.host, piece.host_face)
+    return FaceKey(piece.host, piece.host_face)
 
 
 def _reaching_over(piece: ResolvedPiece) -> Iterator[tuple[EdgeName, Fraction]]:

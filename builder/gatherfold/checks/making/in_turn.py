@@ -90,9 +90,7 @@ def _laid_between(
 ) -> Iterator[str]:
     """The pieces that are glued on one in or after the step that tries it, before it is glued."""
     for key, when in glued.items():
-        placement = resolved.pieces[key].source.placement
-        is_on_host = placement is not None and placement.host == host
-        if is_on_host and (tried, -1) < when < glued[host]:
+        if resolved.pieces[key].host == host and (tried, -1) < when < glued[host]:
             yield key
 
 

@@ -90,7 +90,7 @@ class _Arrival:
     def is_kept_by(self, face: FaceKey) -> bool:
         """Whether a face is of the pocket that its host has been slid into."""
         host = self.resolved.pieces[self.placing.host.piece]
-        return host.is_in_pocket and face.piece in self.resolved.hosts_of(host.key)[:1]
+        return host.is_in_pocket and face.piece == host.host
 
     def is_ground(self, face: FaceKey) -> bool:
         """Whether a face is what it lies on, or glued on that."""

@@ -193,7 +193,7 @@ def _on_other_half(
     on_cover = (
         each
         for each in resolved.pieces.values()
-        if each.host_face == cover and resolved.hosts_of(each.key)[:1] == (card.key,)
+        if each.host_face == cover and each.host == card.key
     )
     if not any(relation_of(each) == outside for each in on_cover):
         told = {"half": in_words(card.by), "cover": in_words(cover), "card": card.key}

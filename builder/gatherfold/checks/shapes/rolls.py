@@ -12,9 +12,9 @@ from itertools import islice, pairwise
 
 from gatherfold.checks.report import finding_kind, in_words
 from gatherfold.findings import Finding
-from gatherfold.geometry import is_vertical
+from gatherfold.geometry import ends_across
 from gatherfold.lengths import up_to_grid
-from gatherfold.model import Fold, is_valley
+from gatherfold.model import other_fold
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece, Score
 
 #: So many folds in a row show which way they are meant to go.
@@ -46,9 +46,8 @@ def _odd_fold(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Findin
     for number in islice(_turned_round(scores, is_roll), 1) if is_odd else ():
         # A fold is typed with the section beyond it.
         section, sense = in_words(scores[number].sides[1]), scores[number].fold
-        other: Fold = "mountain" if is_valley(sense) else "valley"
         yield finding_kind("folds-other-way, in a row").found(
-            resolved, piece, section=section, sense=sense, other=other
+            resolved, piece, section=section, sense=sense, other=other_fold(sense)
         )
 
 
@@ -98,6 +97,5 @@ def _growth(
 
 def _across(piece: ResolvedPiece, section: str) -> Fraction:
     """How wide a section is across the folds."""
-    box = piece.face(section).box
     score = next(score for score in piece.scores if section in score.sides)
-    return box.width if is_vertical(score.axis) else box.height
+    return piece.face(section).box.across(ends_across(score.axis)[0])

@@ -12,7 +12,7 @@ from itertools import combinations
 from gatherfold.checks.report import finding_kind, in_words, tenth
 from gatherfold.checks.shapes.laid import in_mm, is_broad, rounded
 from gatherfold.findings import Finding
-from gatherfold.geometry import Axis, common, crosses, is_vertical
+from gatherfold.geometry import Axis, common, crosses, ends_across
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import Assembly, FaceKey, glued_down, shape_of, work_of
 
@@ -64,27 +64,18 @@ def _from_both_sides(
 
 def _round_board(resolved: ResolvedDesign, piece: ResolvedPiece) -> Iterator[Finding]:
     """Margins of which too little is left to glue when they have gone round a board."""
-    placement = piece.source.placement
-    boards = [
-        other.stock.caliper
-        for other in resolved.pieces.values()
-        if other.source.placement is not None and other.source.placement.host == piece.key
-    ]
-    if placement is not None:
-        boards.append(resolved.pieces[placement.host].stock.caliper)
+    boards = [each.stock.caliper for each in resolved.pieces.values() if each.host == piece.key]
+    if piece.host:
+        boards.append(resolved.pieces[piece.host].stock.caliper)
     thickness = max(boards, default=Fraction(0))
-    margins = {name: _depth(piece, name, axis) for name, axis in _margins(piece)}
+    depths = ((name, ends_across(axis)[0]) for name, axis in _margins(piece))
+    margins = {name: piece.face(name).box.across(edge) for name, edge in depths}
     if thickness < _BOARD or not margins:
         return
     name = min(margins, key=lambda each: margins[each])
     if margins[name] - thickness < _GLUED:
         told = {"margin": in_words(name), "board": tenth(thickness)}
         yield finding_kind("turn-in-too-short").found(resolved, piece, depth=margins[name], **told)
-
-
-def _depth(piece: ResolvedPiece, name: str, axis: Axis) -> Fraction:
-    box = piece.face(name).box
-    return box.width if is_vertical(axis) else box.height
 
 
 def _corners(closed: Assembly, piece: ResolvedPiece) -> Iterator[tuple[FaceKey, FaceKey]]:

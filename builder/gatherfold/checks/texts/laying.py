@@ -171,8 +171,7 @@ def pieces_meant(reading: Reading, index: int) -> Sequence[ResolvedPiece] | None
 
 def _is_of_host(reading: Reading, named: Sequence[Thing], laid: Sequence[str]) -> bool:
     """Whether a noun may mean what something is laid on, which is not laid itself."""
-    places = (reading.resolved.pieces[key].source.placement for key in laid)
-    hosts = {place.host for place in places if place is not None}.difference(laid)
+    hosts = {reading.resolved.pieces[key].host for key in laid}.difference(laid)
     return any(thing.kind is ThingKind.PIECE and thing.owner in hosts for thing in named)
 
 

@@ -55,7 +55,7 @@ def _placed(reading: Reading) -> Sequence[ResolvedPiece]:
     handled = reading.pieces("attach", "dry_fit", "insert")
     pieces = [piece for piece in handled if piece.offsets is not None]
     own = [piece for piece in pieces if reading.refers_to(piece)]
-    riders = [p for p in pieces if _host(p) in reading.sentence.references and p not in own]
+    riders = [p for p in pieces if p.host in reading.sentence.references and p not in own]
     by_noun = [piece for piece in pieces if piece.key in reading.spoken_of]
     return [*own, *riders] or by_noun or pieces
 
@@ -83,11 +83,6 @@ def _is_matted(reading: Reading) -> bool:
     """Whether a sentence orders that something is matted."""
     orders = (i for i, token in enumerate(reading.tokens) if reading.has("mats", token))
     return any(ordered_at(reading.vocabulary, reading.sentence, index) for index in orders)
-
-
-def _host(piece: ResolvedPiece) -> str:
-    """What a piece lies on; empty where it lies on nothing."""
-    return "" if piece.source.placement is None else piece.source.placement.host
 
 
 def _offset(piece: ResolvedPiece, edge: EdgeName) -> Fraction:
@@ -222,7 +217,7 @@ def _apart(
     is_from = bool(after) and reading.vocabulary.has("distance_words", after[0])
     is_pitch = is_from and len(after) == 4 and after[1] == after[3]
     is_gap = reading.vocabulary.has("apart", reading.word_after(index))
-    if len({_host(p) for p in pieces}) != 1 or len(pieces) < 2 or not is_pitch | is_gap:
+    if len({p.host for p in pieces}) != 1 or len(pieces) < 2 or not is_pitch | is_gap:
         return
     there = lengths_apart(reading.resolved, pieces, with_gaps=is_gap)
     if said not in there:
@@ -313,7 +308,7 @@ def _only_on_named(
     """ "on the left edge of the [cover]": what lies on that piece, where it is one."""
     near = reading.tokens[index + 1 : index + 1 + _HOST_WITHIN]
     name = next((token.reference for token in near if token.reference), "")
-    there = [piece for piece in pieces if piece.source.placement and _host(piece) == name]
+    there = [piece for piece in pieces if piece.host == name]
     return there if len(there) == 1 else _named_before(reading, index, there)
 
 
@@ -340,7 +335,7 @@ def _half(reading: Reading, index: int) -> Iterator[Finding]:
     piece = _last_attached(reading, index)
     if edge is None or piece is None:
         return
-    host = reading.resolved.pieces[_host(piece)]
+    host = reading.resolved.pieces[piece.host]
     halves = _halves(host, edge)
     if halves and not _is_seen_reversed(piece, edge) and piece.host_face != halves[is_far(edge)]:
         half = reading.tokens[index - 1]
@@ -353,7 +348,7 @@ def _last_attached(reading: Reading, index: int) -> ResolvedPiece | None:
     before = reversed(reading.tokens[:index])
     name = next((token.reference for token in before if token.reference), "")
     piece = reading.resolved.pieces.get(name)
-    is_laid = piece is not None and _host(piece) and name in reading.passage.by("attach")
+    is_laid = piece is not None and piece.host and name in reading.passage.by("attach")
     return piece if is_laid else None
 
 
@@ -389,9 +384,9 @@ def _middle_of_it(reading: Reading) -> Iterator[Finding]:
     if len(laid) != 2 or not reading.says("middle_of_it"):
         return
     first, second = sorted(laid, key=lambda piece: reading.sentence.references.index(piece.key))
-    is_beside = (_host(first), first.host_face) == (_host(second), second.host_face)
+    is_beside = (first.host, first.host_face) == (second.host, second.host_face)
     if not is_beside and first.key not in reading.resolved.hosts_of(second.key):
-        told = {"piece": second.key, "said": first.key, "host": _host(second)}
+        told = {"piece": second.key, "said": first.key, "host": second.host}
         yield reading.found("place-in-text, other host", reading.tokens[0], **told)
 
 
@@ -406,11 +401,11 @@ def _wholes(reading: Reading) -> Iterator[str]:
 def _outermost(pieces: Sequence[ResolvedPiece]) -> Sequence[ResolvedPiece]:
     """The pieces that lie on none of the others."""
     keys = {"", *(piece.key for piece in pieces)}
-    return [piece for piece in pieces if _host(piece) not in keys]
+    return [piece for piece in pieces if piece.host not in keys]
 
 
 def _is_beside(reading: Reading, piece: ResolvedPiece, first: EdgeName, second: EdgeName) -> bool:
     assert piece.offsets is not None
-    host = reading.resolved.pieces[_host(piece)].face(piece.host_face).box
+    host = reading.resolved.pieces[piece.host].face(piece.host_face).box
     whole = host.width if is_upright(first) else host.height
     return abs(piece.offsets.at(first) - piece.offsets.at(second)) > whole * _BESIDE

@@ -112,7 +112,7 @@ def _facing(readings: Sequence[Reading]) -> Iterator[Finding]:
         glued = bool(host) and not sided
         for index, token in enumerate(reading.tokens) if glued else ():
             for piece in _glued_at(reading, index):
-                if piece.source.placement and piece.source.placement.host == host:
+                if piece.host == host:
                     yield from _side(reading, said, piece, token)
 
 
@@ -218,12 +218,7 @@ def _hides_front(reading: Reading, piece: ResolvedPiece) -> bool:
     """Whether the front of a piece lies wholly against what it lies on."""
     place = piece.source.placement
     is_front = place is not None and glued_side(place.relation) == 1 and not piece.reaches_beyond
-    return is_front and not any(reading.resolved.pieces[k].windows for k in _host(piece))
-
-
-def _host(piece: ResolvedPiece) -> Iterator[str]:
-    if piece.source.placement is not None:
-        yield piece.source.placement.host
+    return is_front and not (piece.host and reading.resolved.pieces[piece.host].windows)
 
 
 # ---- heads and legs
