@@ -27,8 +27,9 @@ from gatherfold.work import pierced, try_size
 _MOST_LENGTHS, _MOST_MEASURED, _MOST_GUESSED = 14, 6, 3
 #: What a length is multiplied with where nothing is measured.
 _FACTORS = (Fraction(9, 10), Fraction(3, 4), Fraction(1, 2), 2, 4, 8)
-#: A slip is so many steps of the grid, or so much of what is typed: more is another design.
-_SLIP, _MOST_OF_TYPED = 8, 4
+#: A slip is so many steps of the grid, or so much of what is typed, where a rule says how much is
+#: needed and where none does: more is another design.
+_SLIP, _MOST_OF_TYPED, _MOST_MEASURED_OF_TYPED = 8, 4, 1
 
 
 @dataclass(frozen=True)
@@ -52,6 +53,7 @@ def numbers_meant(own: ResolvedDesign, finding: Finding) -> Iterator[Number]:
     design = own.design
     broken = next((each for each in conditions(own) if _says(each, finding)), None)
     told = finding if broken is not None else _twin(own, finding)
+    most = _MOST_MEASURED_OF_TYPED if broken is None else _MOST_OF_TYPED
     found: list[tuple[int, int, Number]] = []
     lengths = islice(_lengths(design, finding.about), _MOST_LENGTHS if broken else _MOST_MEASURED)
     for place, (name, position, literal) in enumerate(lengths):
@@ -59,7 +61,7 @@ def numbers_meant(own: ResolvedDesign, finding: Finding) -> Iterator[Number]:
         changed = retyped(design, position, literal.value + step)
         for steps in _steps(own, changed, broken, told):
             value = literal.value + steps * step
-            if value > 0 and abs(steps) * step <= max(_SLIP * step, literal.value * _MOST_OF_TYPED):
+            if value > 0 and abs(steps) * step <= max(_SLIP * step, literal.value * most):
                 number = Number(name, position, literal.value, value)
                 found.append((abs(steps), place, number))
     yield from (number for _, _, number in sorted(found, key=lambda each: each[:2]))
