@@ -198,7 +198,7 @@ def _of_value(
         yield _reversed(source, value)
     if isinstance(value, Scalar):
         yield from _replaced(source, value, _meant(design, own, key.text, value.text, told))
-        if value.text == "none" or key.text in _ANGLES:
+        if value.text == "none" or _angles_meant(key.text, told):
             yield source.without(key, value)
 
 
@@ -211,7 +211,7 @@ def _replaced(
 def _meant(design: Design, own: Piece | None, key: str, text: str, told: str) -> Iterator[str]:
     """What else a value may have been meant to be, by its key."""
     yield from _with_tokens(text, _TURNED, OPPOSITE.get)
-    yield from _ANGLES.get(key, ())
+    yield from _angles_meant(key, told)
     if text.isdigit():
         yield from (str(int(text) + 1), str(int(text) - 1))
     if key == "from" and "from:" in told:
@@ -224,6 +224,12 @@ def _meant(design: Design, own: Piece | None, key: str, text: str, told: str) ->
         yield from _sections(own)
     elif key in JOIN_RELATIONS or key in RELATIONS:
         yield from _other_places(design, own, text)
+
+
+def _angles_meant(key: str, told: str) -> Sequence[str]:
+    """The angles that a key may be meant to give, where a finding speaks of it: what closes less or
+    lies otherwise quiets much else that it does not mend."""
+    return _ANGLES.get(key, ()) if f"'{key}:" in told else ()
 
 
 def _more_layers(design: Design, text: str, told: str) -> Iterator[str]:
