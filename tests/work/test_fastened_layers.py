@@ -15,7 +15,16 @@ from gatherfold.work import Work, pierced, work_of
 from gatherfold.work.assembly import Assembly, Bond
 from gatherfold.work.finished import swings_of
 from gatherfold.work.layers import InTheWay, Layers
-from gatherfold.work.piercing import Stack, faces_of, meet, pierce, set_in, setting_of, stack_in
+from gatherfold.work.piercing import (
+    Stack,
+    faces_of,
+    meet,
+    pierce,
+    set_in,
+    setting_of,
+    stack_in,
+    unfolded_at,
+)
 from gatherfold.work.play import play
 from gatherfold.work.space import SpaceLine, quarter_turn, shifted_by
 from gatherfold.work.turning import (
@@ -26,7 +35,7 @@ from gatherfold.work.turning import (
     swung_back,
     swung_over,
 )
-from tests.work.small_designs import LATCH, key, latched, mm, resolved
+from tests.work.small_designs import FLAPS, LATCH, key, latched, mm, played, resolved
 
 # ---- a stack by itself
 
@@ -213,6 +222,76 @@ def test_three_pieces_are_held_to_the_second_of_them() -> None:
     ]  # fmt: skip
 
 
+def unfolded(work: Work, *names: str) -> set[str]:
+    fastenings = work.parts.resolved.fastenings
+    return set(unfolded_at(work.parts, [fastenings[name] for name in names]))
+
+
+def test_what_lies_at_the_places_of_fastenings() -> None:
+    """At (20, 30) the backing begins and the cover lies, from 0 to 40; at (70, 70) the backing."""
+    work = pinned()
+    assert unfolded(work, "first") == {"top", "card", "backing", "over"}
+    assert unfolded(work, "second") == {"top", "card", "backing"}
+    assert unfolded(work, "first", "second") == {"top", "card", "backing", "over"}
+    assert unfolded(work) == set()
+    # A magnet at (50, 20), which lies on them, is beside the cover.
+    assert unfolded(work, "pair") == {"top", "card", "backing"}
+    # Whatever else lies there: what it goes through it goes through.
+    assert unfolded(pinned("backing, over"), "first") == {"top", "card", "backing", "over"}
+    aside = PINNED.replace("THROUGH", "top, card, aside").replace("LEG", "8 mm")
+    aside = aside.replace(" HOLE", "").replace(
+        "  over:",
+        "  aside: {as: tag, from: grey, size: 9 x 9, on: card, left: 80, bottom: 5}\n  over:",
+    )
+    assert unfolded(play(resolved(aside)), "first") == {"top", "card", "aside", "backing", "over"}
+    # A ribbon that goes through nothing has no place.
+    assert unfolded(latched(), "tie") == set()
+    assert unfolded(latched(), "tie", "brad") == {"latch", "card"}
+
+
+def test_what_lies_on_something_lies_where_that_does() -> None:
+    """The pin from 10 to 15 of the label, which begins at 50 of the card, is named before both."""
+    text = """
+pieces:
+  pin: {as: tag, from: grey, size: 5 x 5, on: label, left: 10, bottom: 10}
+  label: {as: tag, from: grey, size: 40 x 40, on: card, left: 50, bottom: 20}
+  card: {as: panel, from: grey, size: 100 x 100}
+fastenings:
+  a: {name: A, kind: brad, head: 6 mm, leg: 8 mm, through: card, left: 62, bottom: 32}
+  b: {name: B, kind: brad, head: 6 mm, leg: 8 mm, through: card, left: 12, bottom: 12}
+  c: {name: C, kind: brad, head: 6 mm, leg: 8 mm, through: pin, left: 2, bottom: 2}
+  d: {name: D, kind: brad, head: 6 mm, leg: 8 mm, through: label, left: 30, bottom: 30}
+steps:
+  - {title: Cut, text: Cut., cut: all}
+  - {title: Glue, text: Glue., attach: 'label, pin'}
+"""
+    work = played(text)
+    assert unfolded(work, "a") == unfolded(work, "c") == {"card", "label", "pin"}
+    assert unfolded(work, "b") == {"card"}
+    assert unfolded(work, "d") == {"card", "label"}
+
+
+@pytest.mark.parametrize(
+    ("left", "found"),
+    [
+        # On the flap, from 0 to 50, lies the tag from 20 to 40; closed it lies from 60 to 80.
+        (30, {"card", "tag"}),
+        (10, {"card"}),
+        (70, {"card"}),
+    ],
+)
+def test_a_fold_that_closes_later_has_nothing_under_it_yet(left: int, found: set[str]) -> None:
+    pin = (
+        "fastenings:\n  pin: {name: P, kind: brad, head: 6 mm, leg: 8 mm, through: card, "
+        f"left: {left}, bottom: 40}}\nclosing:"
+    )
+    text = FLAPS.replace("PLACE", "on: card.flap, left: 20, bottom: 30")
+    work = played(text.replace("TAG", "attach: tag").replace("closing:", pin))
+    assert work.problems == ()
+    assert work.closed.is_above(key("card", "back"), key("tag")) is True
+    assert unfolded(work, "pin") == found
+
+
 def test_what_lies_in_another_plane_is_not_pierced() -> None:
     """Raised by 4 the top is not met, but a magnet meets it straight across."""
     text = PINNED.replace("THROUGH", "card, top").replace("LEG", "8 mm").replace(" HOLE", "")
@@ -314,6 +393,27 @@ def test_one_paper_alone_has_the_head_before_it_and_the_legs_behind(up: int) -> 
     assert fastened(layers, before)["first"] == 3
     assert fastened(layers, behind)["first"] == 8
     assert fastened(layers, level)["first"] == 1.5
+
+
+def test_the_legs_of_a_brad_open_behind_the_last_piece_that_it_goes_through() -> None:
+    """From the card through its backing and the top: they open over the top, its head is below."""
+    work = pinned("card, backing, top")
+    layers = ready(work, setting_of(work, "first"))
+    assert fastened(layers, layers.level_of(key("top")) + 0.25)["first"] == 8
+    assert fastened(layers, layers.level_of(key("backing")) - 0.25)["first"] == 3
+    # The other way round they open behind the backing.
+    work = pinned("top, card, backing")
+    layers = ready(work, setting_of(work, "first"))
+    assert fastened(layers, layers.level_of(key("top")) + 0.25)["first"] == 3
+    assert fastened(layers, layers.level_of(key("backing")) - 0.25)["first"] == 8
+
+
+def test_a_shaft_is_as_wide_as_the_holes_that_there_are() -> None:
+    """What comes after the brad has no hole; those of the top and the card are 3 wide."""
+    work = pinned("top, card, over")
+    layers = ready(work, work.opened)
+    low, high = layers.level_of(key("card")), layers.level_of(key("top"))
+    assert fastened(layers, (low + high) / 2)["first"] == 1.5
 
 
 def test_an_eyelet_reaches_as_far_on_both_sides_and_its_shaft_is_its_hole() -> None:
@@ -580,3 +680,65 @@ def test_what_lies_below_a_latch_is_in_no_way_of_it() -> None:
     # The card lies 10 from the edges of the mount.
     assert (found.centre.x, found.centre.y) == (21, 50)
     assert [ends(box) for box in found.before["flap"]] == [(50, 10, 110, 90)]
+
+
+def in_mm(found: dict[str, list[Box]]) -> dict[str, list[tuple[int, ...]]]:
+    return {name: [ends(box) for box in boxes] for name, boxes in found.items()}
+
+
+def test_a_latch_on_a_doubled_card_turns_on_what_is_next_to_it() -> None:
+    """Its brad goes on through a backing: it lies as it does without one."""
+    text = LATCH.replace("LENGTH", "40").replace(
+        "through: latch, card", "through: 'latch, card, back'"
+    )
+    text = text.replace(
+        "fastenings:", "  back: {as: panel, from: grey, size: 90 x 70, on_back: card}\nfastenings:"
+    )
+    work = played(text.replace("attach: hinge", "attach: back, hinge"))
+    assert work.problems == ()
+    found, plain = swings_of(work, "brad"), swings_of(latched(), "brad")
+    assert found is not None and plain is not None
+    assert (found.centre, found.turns) == (plain.centre, plain.turns)
+    assert in_mm(dict(found.before)) == in_mm(dict(plain.before))
+
+
+def folding(sections: str, closing: str) -> Work:
+    """The latched card as one section of a piece in two."""
+    text = LATCH.replace("LENGTH", "40").replace("on: card", "on: card.base")
+    text = text.replace("size: 100 x 80", f"{sections}, closed: 180")
+    work = played(text.replace("steps:", f"closing: {closing}\nsteps:"))
+    assert work.problems == ()
+    return work
+
+
+def test_what_closes_after_what_a_latch_holds_does_not_lie_over_it_yet() -> None:
+    """A wing of 3 at the top of the card closes over it when the latch lies on the flap."""
+    sections = "up: {base: 80, wing: 3}, width: 100, seams: {wing: none}"
+    work = folding(sections, "[hinge, card.wing]")
+    assert work.closed.is_above(key("card", "base"), key("card", "wing")) is True
+    found = swings_of(work, "brad")
+    assert found is not None
+    assert found.before.keys() == {"hinge", "flap", "latch"}
+
+
+def test_a_latch_lies_as_it_did_before_the_card_that_it_turns_on_is_closed() -> None:
+    """A cover of 120 stays when the card of 100, beside it, is folded behind it at last."""
+    sections = "across: {cover: 120, base: {size: 100, fold: mountain}}, height: 80"
+    work = folding(f"{sections}, seams: {{base: none}}", "[hinge, card]")
+    assert work.closed.is_above(key("card", "cover"), key("card", "base")) is False
+    found = swings_of(work, "brad")
+    assert found is not None
+    assert (found.centre.x, found.centre.y) == (120 + 11, 40)
+    assert found.before.keys() == {"hinge", "flap", "latch"}
+    assert [ends(box) for box in found.before["flap"]] == [(160, 0, 220, 80)]
+
+
+def test_a_latch_that_lies_on_what_it_holds_is_turned_aside_over_that() -> None:
+    """On the flap nothing lies over it: it stays as it is, and does not go under what it is on."""
+    work = latched()
+    (pivot,) = pivots_in(work.parts, work.closed)
+    latch = work.closed.plates[key("latch")]
+    assert mm(work, latch.plane) == 4
+    aside = swung_aside(work.parts, work.closed, pivot, work.closed)
+    assert aside.after.plates[key("latch")].pose == latch.pose
+    assert aside.after.is_above(key("flap"), key("latch")) is True

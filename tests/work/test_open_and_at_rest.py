@@ -14,6 +14,7 @@ from gatherfold.work.assembly import Adhesive, Assembly, Bond
 from gatherfold.work.finished import (
     finished_size,
     goes_inside,
+    is_lowered_into,
     laying_down,
     lowest_face,
     lying,
@@ -125,6 +126,29 @@ def test_what_is_smaller_all_round_goes_inside(box: Bounds, is_inside: bool) -> 
     assert not goes_inside(lowered(box, along))
 
 
+@pytest.mark.parametrize(
+    ("box", "is_between"),
+    [
+        (Bounds(1, 1, 99, 79), True),
+        # As wide and as long as what stands there it touches that on every side.
+        (Bounds(0, 0, 100, 80), True),
+        (Bounds(-1, 0, 100, 80), False),
+        (Bounds(0, -1, 100, 80), False),
+        (Bounds(0, 0, 101, 80), False),
+        (Bounds(0, 0, 100, 81), False),
+    ],
+)
+def test_what_is_lowered_into_something_may_touch_it_and_not_reach_over_it(
+    box: Bounds, is_between: bool
+) -> None:
+    placing = lowered(box)
+    assert is_lowered_into(placing) is is_between
+    # What is glued in, or slid in, is not lowered.
+    assert not is_lowered_into(replace(placing, is_glued=True))
+    slid = replace(placing, put=replace(placing.put, way=Way.SLID))
+    assert not is_lowered_into(slid)
+
+
 def test_work_that_a_latch_shuts_lies_open_with_the_latch_where_it_was() -> None:
     """What is last is a turn of the latch over the flap: that is part of its closing."""
     opened = lying_open(latched())
@@ -139,6 +163,17 @@ def test_what_is_only_closed_lies_open_as_it_was_before_its_first_fold() -> None
     opened = lying_open(work)
     assert dict(opened.angles) == {} and "card" in opened.pieces
     assert opened is work.opened
+
+
+def test_work_lies_open_as_it_was_after_what_was_done_first() -> None:
+    """A tag is glued on the middle before the only fold that is closed by name."""
+    text = FLAPS.replace("PLACE", "on: card.back").replace("TAG", "attach: tag")
+    text = text.replace("close: all", "close: card.wing")
+    work = played(text.replace("closing: [card.wing, card.flap]\n", ""))
+    assert work.problems == () and len(work.moments) == 2
+    assert {str(fold): angle for fold, angle in work.opened.angles.items()} == {"card.wing": 180}
+    opened = lying_open(work)
+    assert dict(opened.angles) == {} and set(opened.pieces) == {"card", "tag"}
 
 
 def test_what_is_glued_shut_stays_shut_when_the_work_lies_open() -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import random
+from fractions import Fraction
 from itertools import pairwise
 
 import numpy as np
@@ -16,8 +17,8 @@ import pytest
 from numpy.typing import NDArray
 
 from gatherfold.work.paths import crossings_at_rest, crossings_of_slide, crossings_of_turn
-from gatherfold.work.regions import Plate, Ring
-from gatherfold.work.space import ACROSS, Sense, SpaceLine, quarter_turn
+from gatherfold.work.regions import Plate, Region, Ring
+from gatherfold.work.space import ACROSS, Rigid, Sense, SpaceLine, quarter_turn
 from tests.work.test_paths import Array, block, inside, plate, random_plate
 
 #: How finely radii are looked at.
@@ -161,6 +162,34 @@ def test_how_far_a_wall_sweeps_over_a_floor_is_the_radii_at_which_it_meets_it(
         assert found == pytest.approx(wanted, abs=0.12), (wall, floor, line, sense)
         crossed += wanted > 0.12
     assert crossed > 20
+
+
+def test_what_is_four_times_smaller_crosses_four_times_less() -> None:
+    """In quarters of a unit, nearer to the line than one unit too."""
+    rng, crossed = random.Random(8), 0
+
+    def smaller(of: Plate) -> Plate:
+        rings = tuple(tuple((Fraction(x) / 4, Fraction(y) / 4) for x, y in r) for r in of.own.rings)
+        x, y, z = (Fraction(part) / 4 for part in of.pose.shift)
+        return Plate(of.key, Region(rings), Rigid(of.pose.rotation, (x, y, z)))
+
+    for _ in range(300):
+        at = (rng.randint(-3, 3), rng.randint(-3, 3))
+        axis, sense = rng.randrange(3), rng.choice((1, -1))
+        moving, still = (random_even(rng, (0, 1, 2)) for _ in range(2))
+        large, small = (
+            [each.depth for each in crossings_of_turn(*pair, line, sense)]  # type: ignore[arg-type]
+            for pair, line in (
+                (([moving], [still]), SpaceLine(axis, at)),  # type: ignore[arg-type]
+                (
+                    ([smaller(moving)], [smaller(still)]),
+                    SpaceLine(axis, (Fraction(at[0], 4), Fraction(at[1], 4))),  # type: ignore[arg-type]
+                ),
+            )
+        )
+        assert [each * 4 for each in small] == pytest.approx(large)
+        crossed += bool(large)
+    assert 40 < crossed < 260
 
 
 def test_what_lies_flat_and_turns_in_its_plane_meets_no_other_that_does() -> None:

@@ -173,6 +173,29 @@ def test_what_is_put_between_lies_between() -> None:
     assert both.stack_at(2, 0, (5, 5)) == (key("base"), key("slip"), key("top"))
 
 
+def test_each_of_two_faces_is_held_to_the_other() -> None:
+    bond = Bond(key("tag"), key("card"), "glue", "tag")
+    assert (bond.other(key("tag")), bond.other(key("card"))) == (key("card"), key("tag"))
+    assert bond.faces == (key("tag"), key("card"))
+
+
+def test_what_is_held_by_a_bond_alone_comes_off_when_that_lets_go() -> None:
+    """A tag glued on a card that is glued on a base: whatever was asked before."""
+    pile = on(on(paper("base", 0, 0, 10, 10), paper("card", 1, 1, 9, 9), "base"), paper(
+        "tag", 2, 2, 4, 4
+    ), "card")  # fmt: skip
+    tag = Bond(key("tag"), key("card"), "glue", "tag")
+    card = Bond(key("card"), key("base"), "glue", "card")
+    glued = pile.with_bonds([tag, card])
+    for _ in range(2):
+        assert glued.connected(key("tag")) == {key("tag"), key("card"), key("base")}
+        assert glued.connected(key("tag"), loose=[tag]) == {key("tag")}
+        assert glued.connected(key("tag"), loose=[card]) == {key("tag"), key("card")}
+        assert glued.connected(key("base"), loose=[tag]) == {key("base"), key("card")}
+        assert glued.block_of("card", loose=[card]) == {key("tag"), key("card")}
+    assert glued.connected(key("base")) == {key("tag"), key("card"), key("base")}
+
+
 def test_both_ways_say_the_same() -> None:
     """Front up and front down: above the one that looks down is behind it."""
     up = Plate(key("up"), rectangle_region(Bounds(0, 0, 4, 4)), AT_REST)
@@ -538,6 +561,9 @@ def test_a_box_is_lowered_into_a_tray_and_stands_in_it() -> None:
     # As far as a hand-cut edge may be off it goes.
     near = put_on(Arrival(tray(), paper("mat", -1, 10, 190, 150), out, base, 1, {}), 2.0)
     assert isinstance(near, Put)
+    # It reaches through by 1: just so far it may.
+    exact = put_on(Arrival(tray(), paper("mat", -1, 10, 190, 150), out, base, 1, {}), 1.0)
+    assert isinstance(exact, Put)
     assert isinstance(
         put_on(Arrival(tray(), paper("mat", -1, 10, 190, 150), out, base, 1, {}), 0.5), Stuck
     )

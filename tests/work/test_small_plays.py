@@ -19,10 +19,12 @@ from gatherfold.work.turning import Swing
 from tests.work.small_designs import (
     FLAPS,
     JOINED,
+    LATCH as TURNING,
     POCKET,
     TWO_FLAPS,
     WALLED,
     key,
+    latched,
     mm,
     played,
 )
@@ -120,6 +122,40 @@ def test_what_is_tried_is_opened_again_and_is_not_at_rest_meanwhile() -> None:
     kept = card("close: card.flap", "close: all", "open: all")
     assert turns(kept) == ["flap", "wing", "wing"]
     assert angles(kept.opened) == {"flap": 180}
+
+
+def test_what_is_tried_twice_is_opened_alike() -> None:
+    """A latch on the way: its part is turned back once for each time that it was turned."""
+    again = """  - title: Try
+    text: Close it and open it again.
+    close: all
+    open: all
+"""
+    text = TURNING.replace("LENGTH", "40")
+    assert text.count(again) == 1
+    work = played(text.replace(again, again * 2))
+    assert work.problems == ()
+    once, twice = (
+        [(m.operation, type(m.motion)) for m in work.moments_of(step)] for step in (3, 4)
+    )
+    assert once == twice
+    assert [kind for operation, kind in once if operation == "open"] == [Swing, Turn, Turn, Swing]
+    first = latched().opened
+    assert {face: plate.pose for face, plate in work.opened.plates.items()} == {
+        face: plate.pose for face, plate in first.plates.items()
+    }
+
+
+def test_what_glue_holds_stays_closed_when_all_is_opened_and_the_work_rests_so() -> None:
+    """A wall beside its foot is closed over that with all else, and glued to it."""
+    text = JOINED.replace("on: HOST", "facing: strip.foot").replace("LEFT", "60")
+    work = played(
+        text.replace("closed: 90", "closed: 180") + "  - {title: Open, text: Open., open: all}\n"
+    )
+    assert work.problems == ()
+    assert turns(work, 3) == ["wall"] and turns(work) == ["wall"]
+    assert work.closed.is_locked(FoldKey("strip", "wall"))
+    assert angles(work.opened) == angles(work.closed) == {"wall": 180}
 
 
 def test_a_ribbon_that_is_fastened_is_tied_when_all_is_closed() -> None:
