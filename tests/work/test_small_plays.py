@@ -111,6 +111,35 @@ def test_what_is_opened_is_what_was_closed_last() -> None:
     assert angles(both.opened) == {}
 
 
+def test_what_stays_closed_is_opened_the_last_first_whatever_was_opened_before() -> None:
+    """The wing lies on the flap; behind the card something else was closed and opened."""
+    more = """  angle:
+    as: strip
+    from: grey
+    across: {foot: 10, wall: {size: 20, closed: 90}}
+    height: 20
+    on_back: card.back
+    by: foot
+    left: 10"""
+    work = card(
+        "attach: angle", "close: card.flap", "close: card.wing", "close: angle", "open: angle",
+        "open: card", more=more,
+    )  # fmt: skip
+    assert work.problems == ()
+    assert turns(work, 6) == ["wall"] and turns(work, 7) == ["wing", "flap"]
+    assert angles(work.opened) == {}
+
+
+def test_a_fold_that_glue_holds_open_is_told_where_a_step_closes_it_by_name() -> None:
+    """The wall lies on the label and is glued to it as soon as the strip is laid down."""
+    text = (
+        JOINED.replace("HOST", "label").replace("LEFT", "30").replace("closed: 90", "closed: 180")
+    )
+    work = played(text.replace("close: all", "close: strip.wall"))
+    assert (Trouble.GLUED_OPEN, 3, "strip.wall", "strip.foot") in troubles(work)
+    assert turns(work) == []
+
+
 def test_what_is_tried_is_opened_again_and_is_not_at_rest_meanwhile() -> None:
     work = card("close: all", "open: all", "close: all")
     assert turns(work) == ["flap", "wing", "wing", "flap", "flap", "wing"]
