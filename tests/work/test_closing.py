@@ -6,6 +6,8 @@ place and size; nothing closes through anything else.  Sizes are mm, doubled to 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from gatherfold.work import closing
@@ -143,6 +145,35 @@ def test_what_is_glued_closes_after_what_is_dry() -> None:
     # Met by something else than its target it is not met.
     elsewhere = Demand(glue, (FaceKey("sheet", "a"),), "sheet")
     assert close(flat, flat.creases, Manner(0.0, demands=(elsewhere,))).unmet == (elsewhere,)
+
+
+def test_of_two_glued_flaps_the_one_that_the_other_is_glued_to_closes_first() -> None:
+    """Flaps of 60 from both sides of a plate of 100; the left one has to lie on the right one."""
+    flat = plate(
+        ("z", (-60, 10, 0, 70), fold("z", "plate", (0, 10), (0, 70))),
+        ("a", (100, 10, 160, 70), fold("a", "plate", (100, 70), (100, 10))),
+    )
+    left, right = FaceKey("sheet", "z"), FaceKey("sheet", "a")
+    demands = tuple(
+        Demand(Adhesive(own, 1, (flat.plates[own].own,)), (other,), "sheet")
+        for own, other in ((left, right), (right, FaceKey("sheet", "plate")))
+    )
+    done = close(flat, flat.creases, Manner(0.0, demands=demands))
+    assert order(done) == ["a", "z"] and done.unmet == ()
+    # Of equals the left one closes first.
+    other_way = tuple(replace(demand, targets=()) for demand in demands)
+    assert order(close(flat, flat.creases, Manner(0.0, demands=other_way))) == ["z", "a"]
+
+
+def test_what_stands_already_and_closes_flat_is_lower_than_a_wall() -> None:
+    """A flap of 30 that stands half closed, and a wall of 20."""
+    wall = ("a", (100, 10, 120, 70), fold("a", "plate", (100, 70), (100, 10)))
+    flat = plate(LEFT, wall)
+    right = FoldKey("sheet", "a")
+    creases = {**flat.creases, right: replace(flat.creases[right], closed=90)}
+    half = turn_fully(replace(flat, creases=creases), FoldKey("sheet", "z"), 90, Manner(0.0))
+    assert isinstance(half, Turn)
+    assert order(close(half.after, creases, Manner(0.0))) == ["z", "a"]
 
 
 def test_what_cannot_close_says_what_stops_it() -> None:
