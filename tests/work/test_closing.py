@@ -165,15 +165,22 @@ def test_of_two_glued_flaps_the_one_that_the_other_is_glued_to_closes_first() ->
     assert order(close(flat, flat.creases, Manner(0.0, demands=other_way))) == ["z", "a"]
 
 
-def test_what_stands_already_and_closes_flat_is_lower_than_a_wall() -> None:
-    """A flap of 30 that stands half closed, and a wall of 20."""
-    wall = ("a", (100, 10, 120, 70), fold("a", "plate", (100, 70), (100, 10)))
-    flat = plate(LEFT, wall)
-    right = FoldKey("sheet", "a")
-    creases = {**flat.creases, right: replace(flat.creases[right], closed=90)}
-    half = turn_fully(replace(flat, creases=creases), FoldKey("sheet", "z"), 90, Manner(0.0))
-    assert isinstance(half, Turn)
-    assert order(close(half.after, creases, Manner(0.0))) == ["z", "a"]
+def test_a_roof_that_is_folded_on_down_its_wall_is_lower_than_a_higher_wall() -> None:
+    """A wall of 30 stands, with a roof of 20 that comes down inside of it; another has 40."""
+    flat = plate(
+        ("wall", (-30, 10, 0, 70), fold("wall", "plate", (0, 10), (0, 70))),
+        ("roof", (-50, 10, -30, 70), fold("roof", "wall", (-30, 10), (-30, 70))),
+        ("a", (100, 10, 140, 70), fold("a", "plate", (100, 70), (100, 10))),
+    )
+    wall, roof, other = (FoldKey("sheet", name) for name in ("wall", "roof", "a"))
+    creases = dict(flat.creases)
+    creases |= {each: replace(creases[each], closed=90) for each in (wall, other)}
+    now = replace(flat, creases=creases)
+    for each in (wall, roof):
+        up = turn_fully(now, each, 90, Manner(0.0))
+        assert isinstance(up, Turn)
+        now = up.after
+    assert order(close(now, creases, Manner(0.0))) == ["roof", "a"]
 
 
 def test_what_cannot_close_says_what_stops_it() -> None:
