@@ -38,7 +38,7 @@ def test_what_is_typed_as_told_is_sound() -> None:
 
 def test_steps_that_lack_one_operation_have_one_cause() -> None:
     causes = found("keepsake-box", 'score: "tray, lid, *_divider"', "score: tray, lid")
-    assert [cause.finding.code for cause in causes] == ["text-without-operation"]
+    assert [cause.finding.code for cause in causes] == ["closed-before-scored"]
     assert "Add '*_divider' to 'score:' (line 180)" in str(causes[0])
 
 

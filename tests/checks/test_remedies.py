@@ -112,12 +112,3 @@ def test_an_entry_is_taken_out_of_braces_with_its_comma(key: str, line: str) -> 
 def test_an_entry_is_taken_out_and_put_in_as_a_line() -> None:
     assert "note" not in changes("note")["without"].applied(YAML)
     assert "  tray:\n    glue: none\n    left: 2\n" in changes("note")["with"].applied(YAML)
-
-
-def test_words_of_a_stretch_are_turned_one_at_a_time() -> None:
-    source = DesignText(YAML, "d.yaml")
-    note = next(value for name, value in source.entries() if name.text == "note")
-    turned = [
-        each.applied(YAML).splitlines()[4] for each in source.swapped_words(note.position, 10)
-    ]
-    assert turned == ["    note: upper left", "    note: lower right"]

@@ -15,7 +15,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from gatherfold.editions.checked import EditionCheck
-from gatherfold.editions.mending import MOST_TOLD, Helpful, Mend, Mending, mark_of
+from gatherfold.editions.mending import (
+    MOST_TOLD,
+    Helpful,
+    Mend,
+    Mending,
+    Spoiling,
+    mark_of,
+)
 from gatherfold.findings import Finding, Severity, Tally, gravest_first
 from gatherfold.model import Design
 
@@ -71,9 +78,6 @@ _DEPTHS: tuple[tuple[str, ...], ...] = (
 )
 _DEPTH = {code: depth for depth, codes in enumerate(_DEPTHS) for code in codes}
 
-#: Words in the codes of advice that may be a slip.
-_OF_SLIPS = {"text", "order", "row"}
-
 #: A length or a size as findings write it.
 _DIGIT = "[0-9½¼¾⅛⅜⅝⅞]"
 _LENGTH = re.compile(rf"({_DIGIT}(?:[0-9½¼¾⅛⅜⅝⅞⁄.,×\s\u00a0]*{_DIGIT})?[\s\u00a0](?:in|mm)\b)")
@@ -81,11 +85,13 @@ _LENGTH = re.compile(rf"({_DIGIT}(?:[0-9½¼¾⅛⅜⅝⅞⁄.,×\s\u00a0]*{_DIG
 
 @dataclass(frozen=True)
 class Cause:
-    """A finding that no other explains, those that follow from it, and what mends it."""
+    """A finding that no other explains, those that follow from it, and what mends it; or a length
+    that would, and what stands against it."""
 
     finding: Finding
     follow: tuple[Finding, ...] = ()
     mends: tuple[Mend, ...] = ()
+    spoiling: Spoiling | None = None
 
     def __str__(self) -> str:
         finding = self.finding
@@ -94,6 +100,8 @@ class Cause:
             finding = replace(finding, message=finding.message + more)
         if self.mends:
             finding = replace(finding, remedy=" Or: ".join(map(str, self.mends)))
+        elif self.spoiling:
+            finding = replace(finding, remedy=f"{finding.remedy} {self.spoiling}")
         return str(finding)
 
 
@@ -172,13 +180,16 @@ def with_mends(
     What goes with another by the same change follows from it."""
     told = list(causes)
     own = next((each.checked for each in checks if each.is_own and each.checked is not None), None)
-    asked = [*filter(_is_grave, told)] or [*filter(_is_slip, told)]
+    asked = [*filter(_is_grave, told)]
     mending = Mending(design, None if own is None else own.resolved)
-    helps = mending.mends_of([each.finding for each in asked]) if asked else []
+    if not asked:
+        return tuple(told)
+    helps, spoiling = mending.mends_of([each.finding for each in asked])
     while helps:
         told = _with_help(told, asked[helps[0].cause], helps)
         helps = [each for each in helps[1:] if asked[each.cause] in told]
-    return tuple(told)
+    against = {id(asked[cause]): each for cause, each in spoiling.items()}
+    return tuple(replace(each, spoiling=against.get(id(each))) for each in told)
 
 
 def _with_help(told: list[Cause], head: Cause, helps: Sequence[Helpful]) -> list[Cause]:
@@ -187,10 +198,12 @@ def _with_help(told: list[Cause], head: Cause, helps: Sequence[Helpful]) -> list
     first, rest = helps[0], [each for each in told if each is not head]
     gone = [each for each in rest if mark_of(each.finding) in first.gone and not each.mends]
     stays = {part for each in rest if each not in gone for part in _grave_parts(each)}
-    if not stays.isdisjoint(head.finding.about):
+    followed = {*map(mark_of, head.follow)}
+    if not (stays.isdisjoint(head.finding.about) and followed <= first.gone):
         return told
     alike = {each.mend.place: each.mend for each in helps[::-1] if each.is_like(first)}
-    mended = _mended(head, gone, tuple(alike.values())[::-1][:MOST_TOLD])
+    others = [each for place, each in alike.items() if place != first.mend.place][::-1]
+    mended = _mended(head, gone, (first.mend, *others)[:MOST_TOLD])
     return [mended if each is head else each for each in told if each not in gone]
 
 
@@ -202,12 +215,6 @@ def _mended(head: Cause, gone: Iterable[Cause], mends: tuple[Mend, ...]) -> Caus
 
 def _is_grave(cause: Cause) -> bool:
     return cause.finding.severity is not Severity.ADVICE
-
-
-def _is_slip(cause: Cause) -> bool:
-    """Whether an advice says that two things that the design says differ."""
-    is_open = not cause.finding.accepted
-    return is_open and not _OF_SLIPS.isdisjoint(cause.finding.code.split("-"))
 
 
 def _grave_parts(cause: Cause) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ least first.
 
 Of a length within a rule it is known how it changes with each typed length, so the number is worked
 out; so it is for a length that a finding gives, if it changes in the finding of a changed design.
-Where nothing is measured, some parts and multiples of what is typed are guessed.
+Only lengths that stand near are looked at: those of the parts and of the measures behind them.
 """
 
 from collections.abc import Iterator, Sequence
@@ -20,16 +20,15 @@ from gatherfold.findings import DesignUnreadable, Finding, Position
 from gatherfold.formulas import Literal, lengths_in, parse
 from gatherfold.lengths import MILLIMETRE, mixed_number
 from gatherfold.model import Design
-from gatherfold.resolve import EDITIONS, ResolvedDesign, resolve
+from gatherfold.resolve import ResolvedDesign, resolve
 from gatherfold.work import pierced, try_size
 
-#: How many lengths are looked at for one finding; fewer where the checks have to be asked.
-_MOST_LENGTHS, _MOST_MEASURED, _MOST_GUESSED = 14, 6, 3
-#: What a length is multiplied with where nothing is measured.
-_FACTORS = (Fraction(9, 10), Fraction(3, 4), Fraction(1, 2), 2, 4, 8)
+#: How many lengths are looked at for one finding, and how far behind its parts; fewer where the
+#: checks have to be asked.
+_MOST_LENGTHS, _MOST_MEASURED, _FAR, _NEAR = 14, 6, 2, 1
 #: A slip is so many steps of the grid, or so much of what is typed, where a rule says how much is
-#: needed and where none does: more is another design.
-_SLIP, _MOST_OF_TYPED, _MOST_MEASURED_OF_TYPED = 8, 4, 1
+#: needed; where none does, half of what is typed.  More is another design.
+_SLIP, _MOST_OF_TYPED, _MOST_MEASURED_OF_TYPED = 8, 4, Fraction(1, 2)
 
 
 @dataclass(frozen=True)
@@ -53,31 +52,19 @@ def numbers_meant(own: ResolvedDesign, finding: Finding) -> Iterator[Number]:
     design = own.design
     broken = next((each for each in conditions(own) if _says(each, finding)), None)
     told = finding if broken is not None else _twin(own, finding)
-    most = _MOST_MEASURED_OF_TYPED if broken is None else _MOST_OF_TYPED
+    slip, most = (0, _MOST_MEASURED_OF_TYPED) if broken is None else (_SLIP, _MOST_OF_TYPED)
     found: list[tuple[int, int, Number]] = []
-    lengths = islice(_lengths(design, finding.about), _MOST_LENGTHS if broken else _MOST_MEASURED)
+    many, far = (_MOST_MEASURED, _NEAR) if broken is None else (_MOST_LENGTHS, _FAR)
+    lengths = islice(_lengths(design, finding.about, far), many)
     for place, (name, position, literal) in enumerate(lengths):
         step = own.edition.grid / (literal.unit or design.unit or MILLIMETRE)
         changed = retyped(design, position, literal.value + step)
         for steps in _steps(own, changed, broken, told):
             value = literal.value + steps * step
-            if value > 0 and abs(steps) * step <= max(_SLIP * step, literal.value * most):
+            if value > 0 and abs(steps) * step <= max(slip * step, literal.value * most):
                 number = Number(name, position, literal.value, value)
                 found.append((abs(steps), place, number))
     yield from (number for _, _, number in sorted(found, key=lambda each: each[:2]))
-    if broken is None:
-        yield from numbers_guessed(design, finding.about)
-
-
-def numbers_guessed(design: Design, parts: Sequence[str]) -> Iterator[Number]:
-    """The nearest typed lengths behind parts as some part or multiple of what is typed."""
-    grid = EDITIONS[design.native].grid
-    for name, position, literal in islice(_lengths(design, parts), _MOST_GUESSED):
-        for factor in _FACTORS:
-            step = grid / (literal.unit or design.unit or MILLIMETRE)
-            value = floor(literal.value * factor / step) * step
-            if value > 0 and value != literal.value:
-                yield Number(name, position, literal.value, value)
 
 
 def _steps(
@@ -104,11 +91,13 @@ def _says(condition: Condition, finding: Finding) -> bool:
     return condition.finding().about == finding.about
 
 
-def _lengths(design: Design, parts: Sequence[str]) -> Iterator[tuple[str, Position, Literal]]:
+def _lengths(
+    design: Design, parts: Sequence[str], far: int
+) -> Iterator[tuple[str, Position, Literal]]:
     """The lengths that are typed behind the parts that a finding is about, with what they are
     called where they are measures.  What is multiplied with a length is none."""
     names = {each.expression: name for name, each in design.measures.items()}
-    for expression in formulas_behind(design, parts):
+    for expression in formulas_behind(design, parts, far):
         for literal in lengths_in(expression.formula):
             yield names.get(expression, ""), expression.position.along(literal.offset), literal
 

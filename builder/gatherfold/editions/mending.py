@@ -10,17 +10,16 @@ turn; some that leave nothing wrong end the search.
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
-from itertools import islice
+from itertools import islice, repeat
 
 from gatherfold.checks import checks_of
-from gatherfold.editions.meant_numbers import Number, numbers_guessed, numbers_meant
+from gatherfold.editions.meant_numbers import Number, numbers_meant
 from gatherfold.editions.piece_changes import changes_of_formulas, changes_of_parts
 from gatherfold.editions.step_changes import (
     changes_of_closing,
     changes_of_steps,
-    changes_of_texts,
     names_told,
 )
 from gatherfold.editions.text_changes import DesignText, TextChange, in_turn
@@ -38,6 +37,11 @@ _MOST_PAIRS = 22_000
 #: For so many causes a remedy is looked for, and so many that leave nothing are told.
 _MOST_MENDED, MOST_TOLD = 4, 2
 
+#: No change is proposed where the sheets that were bought may be what is wrong, or a text; width
+#: and height are exchanged where something is too large one way.
+_OF_SHEETS = {"larger-than-sheet", "no-room-found", "not-enough-sheets", "no-place-on-sheet"}
+_OF_SIZES = {"overhang", "no-such-corner", "notch-misfits"}
+
 #: What a finding is known by in a changed design: its code and the parts that it is about.
 Mark = tuple[str, tuple[str, ...]]
 
@@ -51,6 +55,11 @@ class Mend:
     place: int
     changed: Callable[[], Design] = field(compare=False)
     text: str = ""
+
+    @property
+    def is_number(self) -> bool:
+        """Whether one length is typed otherwise, and no word."""
+        return not self.text
 
     def __str__(self) -> str:
         return self.said
@@ -68,17 +77,35 @@ class Helpful:
     is_whole: bool
 
     def is_like(self, other: "Helpful") -> bool:
-        """Whether another change for the same finding leaves as much."""
-        return (self.cause, self.left) == (other.cause, other.left)
+        """Whether both are this or that length, for the same finding, and leave as much."""
+        are_numbers = self.mend.is_number and other.mend.is_number
+        return are_numbers and (self.cause, self.left) == (other.cause, other.left)
+
+
+@dataclass(frozen=True)
+class Spoiling:
+    """A length with which a finding would go, and what comes then: the one stands against the
+    other."""
+
+    mend: Mend
+    comes: Finding
+
+    def __str__(self) -> str:
+        typed = str(self.mend).removesuffix(".")
+        return f"To {typed[0].lower()}{typed[1:]} is not all: then {self.comes.message}."
 
 
 @dataclass
 class _Wrong:
-    """What is wrong with a design in one edition, and by which check each mark was found."""
+    """What is wrong with a design in one edition, and by which check each mark was found.
+
+    ``comes`` stops or warns and is new: nothing more was asked then.
+    """
 
     grave: Counter[Mark] = field(default_factory=Counter)
     advice: Counter[Mark] = field(default_factory=Counter)
     checks: dict[Mark, int] = field(default_factory=dict)
+    comes: Finding | None = None
 
     def add(self, finding: Finding, check: int = 0) -> None:
         kind = self.advice if finding.severity is Severity.ADVICE else self.grave
@@ -105,57 +132,73 @@ class Mending:
         wrong = {name: _wrong_with(self.design, each) for name, each in EDITIONS.items()}
         return {name: each or _Wrong() for name, each in wrong.items()}
 
-    def mends_of(self, findings: Sequence[Finding]) -> list[Helpful]:
+    def mends_of(self, findings: Sequence[Finding]) -> tuple[list[Helpful], dict[int, Spoiling]]:
         """What helps against findings, the gravest of which come first; what leaves nothing new
-        first, then what leaves least."""
+        first, then what leaves least.  And for each finding by its number what does not."""
         found: list[Helpful] = []
+        spoiling: dict[int, Spoiling] = {}
         pairs = max(len(self.design.pieces), 1) ** 2
         last = min(_MOST_IN_ALL, _MOST_PAIRS // pairs)
         for number, (cause, mend) in enumerate(self._tries(findings)):
             if number >= last:
                 break
-            helpful = self._tried(cause, findings[cause], mend)
-            if helpful is not None:
-                found.append(helpful)
+            match self._tried(cause, findings[cause], mend):
+                case Helpful() as helpful:
+                    found.append(helpful)
+                case Finding() as comes if mend.is_number:
+                    spoiling.setdefault(cause, Spoiling(mend, comes))
+                case _:
+                    pass
             whole = {each.mend.place for each in found if each.is_whole}
             if whole:
                 last = min(last, number + _MOST_AFTER) if len(whole) < MOST_TOLD else 0
-        return sorted(found, key=lambda each: (not each.is_whole, each.left))
+        found.sort(key=lambda each: self._rank(findings[each.cause], each))
+        return found, spoiling
+
+    def _rank(self, finding: Finding, helpful: Helpful) -> tuple[int, ...]:
+        """What leaves nothing comes first, then what leaves least and changes the part that a
+        finding speaks of first."""
+        pieces, fastenings = self.design.pieces.items(), self.design.fastenings.items()
+        starts = [(each.position.line, key) for key, each in pieces]
+        starts += [(each.position.line, key) for key, each in fastenings]
+        _, owner = max((each for each in starts if each[0] <= helpful.mend.place), default=(0, ""))
+        far = finding.about.index(owner) if owner in finding.about else 0
+        return (not helpful.is_whole, *helpful.left, far)
 
     def _tries(self, findings: Sequence[Finding]) -> Iterator[tuple[int, Mend]]:
         """What may be meant, in turn for each finding, each change once."""
         waiting = [
-            (number, islice(in_turn(*self._changes(each)), _MOST_TRIES))
+            zip(repeat(number), islice(in_turn(*self._changes(each)), _MOST_TRIES), strict=False)
             for number, each in enumerate(findings[:_MOST_MENDED])
         ]
         seen: set[str] = set()
-        for number, mend in in_turn(*(((n, each) for each in tries) for n, tries in waiting)):
+        for number, mend in in_turn(*waiting):
             if (mend.text or mend.said) not in seen:
                 seen.add(mend.text or mend.said)
                 yield number, mend
 
     def _changes(self, finding: Finding) -> Iterator[Iterator[Mend]]:
         """The kinds of changes, the likeliest first."""
+        if finding.code in _OF_SHEETS or finding.code.endswith("-in-text"):
+            return
         design, parts = self.design, finding.about or names_told(self.design, finding)
         parts = (*parts, *design.hosts_of(parts[0])[:1]) if len(parts) == 1 else parts
         if design.text:
             told = f"{finding.message} {finding.remedy}"
             source = DesignText(design.text, design.file)
             for changes in (
-                changes_of_texts(source, finding),
                 changes_of_closing(source, design, finding),
                 changes_of_steps(source, design, finding),
-                changes_of_formulas(source, design, parts),
+                changes_of_formulas(source, design, parts, finding.code in _OF_SIZES),
                 changes_of_parts(source, design, parts, told),
             ):
                 yield (_written(each, design) for each in changes)
-        own = self.own
-        meant = numbers_guessed(design, parts) if own is None else numbers_meant(own, finding)
-        yield (_typed(each, design) for each in meant)
+        if self.own is not None:
+            yield (_typed(each, design) for each in numbers_meant(self.own, finding))
 
-    def _tried(self, cause: int, finding: Finding, mend: Mend) -> Helpful | None:
-        """What a change does; None where the finding stays, or anything comes that stops or
-        warns."""
+    def _tried(self, cause: int, finding: Finding, mend: Mend) -> Helpful | Finding | None:
+        """What a change does: it helps, or something comes that stops or warns; None where the
+        finding stays."""
         try:
             design = mend.changed()
         except DesignUnreadable:
@@ -168,6 +211,8 @@ class Mending:
             now = _wrong_with(design, EDITIONS[name], was, wanted)
             if now is None:
                 return None
+            if now.comes is not None:
+                return now.comes
             before, after = before + was.marks(), after + now.marks()
             near = [n for mark, n in now.advice.items() if not parts.isdisjoint(mark[1])]
             left = [left[0] + now.grave.total(), left[1] + sum(near)]
@@ -190,7 +235,7 @@ def _wrong_with(
     design: Design, edition: Edition, was: _Wrong | None = None, gone: Mark = ("", ())
 ) -> _Wrong | None:
     """What is wrong with a design in an edition, its sheets left out; None as soon as something
-    that is to be gone is there as often as it was, or something new stops or warns."""
+    that is to be gone is there as often as it was; no more once something new stops or warns."""
     wrong = _Wrong()
     for check, finding in _found(design, edition, was.checks.get(gone, 0) if was else 0):
         wrong.add(finding, check)
@@ -200,7 +245,7 @@ def _wrong_with(
         if mark == gone and wrong.marks()[mark] >= max(was.marks()[mark], 1):
             return None
         if wrong.grave[mark] > was.grave[mark]:
-            return None
+            return replace(wrong, comes=finding)
     return wrong
 
 

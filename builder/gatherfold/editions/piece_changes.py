@@ -32,7 +32,6 @@ from gatherfold.reading import MappingNode, Node, Scalar
 #: What a key may be meant as, and the angles that sections close and pieces turn by.
 _ANGLES = {"closed": ("90", "180"), "turned": ("180", "90", "270", "0")}
 _LIKELY = ("on_back", "on", "behind", "inside")
-_FACTOR = r"(?<=/ )\d|\b\d(?= \*)"
 _TURNED = r"\b(?:" + "|".join(OPPOSITE) + r")(?=\b|_)|(?<=_)(?:" + "|".join(OPPOSITE) + r")(?=\b|_)"
 #: What a finding says where a piece may lie on the wrong side.
 _OF_SIDES = re.compile(
@@ -51,12 +50,22 @@ def changes_of_parts(
 
 
 def changes_of_formulas(
-    source: DesignText, design: Design, parts: Sequence[str]
+    source: DesignText, design: Design, parts: Sequence[str], may_turn: bool
 ) -> Iterator[TextChange]:
-    """The formulas behind parts with one sign or extent, or their width and height, exchanged."""
+    """The formulas behind parts with one sign, extent or name exchanged, and with width and height
+    where they ``may_turn``."""
     behind = [formulas_behind(design, (part,)) for part in dict.fromkeys(parts)]
     unused = _unused(design)
-    return in_turn(*(_of_formulas(source, each, unused) for each in behind))
+    turned = (_turned(source, each) for own in behind if may_turn for each in own)
+    lengthened = (_of_formulas(source, each, unused) for each in behind)
+    return in_turn(filter(None, turned), *lengthened)
+
+
+def _turned(source: DesignText, expression: Expression) -> TextChange | None:
+    """A size with width and height exchanged."""
+    text = expression.formula.text
+    first, by, second = text.partition(" x ")
+    return source.replaced(expression.position, text, f"{second}{by}{first}") if by else None
 
 
 def _unused(design: Design) -> list[str]:
@@ -96,18 +105,14 @@ def _as_one_of(
 
 
 def _variants(source: DesignText, expression: Expression) -> Iterator[str]:
-    """A formula with width and height, a sign, a factor or a name exchanged."""
+    """A formula with a sign, an extent or a name exchanged."""
     text, before = expression.formula.text, source.before(expression.position)
-    first, by, second = text.partition(" x ")
-    yield f"{second}{by}{first}"
     yield from _with_tokens(text, "[+-]", {"+": "-", "-": "+"}.get)
     # A width is taken for a height where a height is asked for.
     if "height" in before or "up:" in before:
         yield from _with_tokens(text, r"\bwidth\b", OPPOSITE.get)
     if "width" in before or "across:" in before:
         yield from _with_tokens(text, r"\bheight\b", OPPOSITE.get)
-    yield from _with_tokens(text, _FACTOR, lambda factor: str(int(factor) - 1))
-    yield from _with_tokens(text, _FACTOR, lambda factor: str(int(factor) + 1))
     yield from _with_tokens(text, "[a-z_]+", opposite_name)
 
 
@@ -212,7 +217,7 @@ def _meant(design: Design, own: Piece | None, key: str, text: str, told: str) ->
     """What else a value may have been meant to be, by its key."""
     yield from _with_tokens(text, _TURNED, OPPOSITE.get)
     yield from _angles_meant(key, told)
-    if text.isdigit():
+    if key == "count" and text.isdigit():
         yield from (str(int(text) + 1), str(int(text) - 1))
     if key == "from" and "from:" in told:
         yield from design.stocks
@@ -223,7 +228,7 @@ def _meant(design: Design, own: Piece | None, key: str, text: str, told: str) ->
     if key == "by":
         yield from _sections(own)
     elif key in JOIN_RELATIONS or key in RELATIONS:
-        yield from _other_places(design, own, text)
+        yield from _other_places(design, text, told)
 
 
 def _angles_meant(key: str, told: str) -> Sequence[str]:
@@ -251,17 +256,15 @@ def _other_edges(text: str) -> Iterator[str]:
     yield from (", ".join(rest) for rest in fewer if rest)
 
 
-def _other_places(design: Design, own: Piece | None, value: str) -> Iterator[str]:
-    """The other sections of a piece, and other pieces of the same kind, the likeliest first."""
+def _other_places(design: Design, value: str, told: str) -> Iterator[str]:
+    """The other sections of a piece, and other pieces that a finding speaks of."""
     host, dot, section = value.partition(".")
     known = design.pieces.get(host)
     if known is None:
         return
     yield from (f"{host}.{each}" for each in _sections(known))
-    words = set(own.key.split("_")) if own is not None else set()
-    alike = [each.key for each in design.pieces.values() if each.kind == known.kind]
-    alike.sort(key=lambda each: -len(words & set(each.split("_"))))
-    yield from (f"{each}{dot}{section}" for each in alike[:4])
+    named = dict.fromkeys(re.findall(r"'(\w+)'", told))
+    yield from (f"{each}{dot}{section}" for each in named if each in design.pieces)
 
 
 def _sections(piece: Piece | None) -> tuple[str, ...]:

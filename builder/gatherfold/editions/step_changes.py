@@ -147,20 +147,6 @@ def _is_folded(piece: Piece) -> bool:
     return bool(piece.across or piece.up)
 
 
-def changes_of_texts(source: DesignText, finding: Finding) -> Iterator[TextChange]:
-    """What may have been meant by the text at which a finding stands: its words, names, formulas
-    turned, in that line first and then in those beside it."""
-    if "-in-text" not in finding.code and "text-" not in finding.code:
-        return
-    here = finding.position.line
-    for line in (here, here + 1, here - 1):
-        if 1 <= line <= len(source.lines):
-            place = Position(source.file, line, 1)
-            for change in source.swapped_words(place, len(source.lines[line - 1].rstrip())):
-                if source.text[slice(*change.edits[0][:2])].lower() in finding.message:
-                    yield change
-
-
 def _steps(source: DesignText) -> list[_Step]:
     node = source.root.get("steps")
     if not isinstance(node, SequenceNode):

@@ -3,7 +3,6 @@
 In: the text of a design.  Out: its tree with places, and changes that can be made in the text.
 """
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -36,7 +35,6 @@ _PAIRS = (
 _OF_NAMES = {"left", "right", "top", "bottom", "front", "back"}
 _Each = TypeVar("_Each")
 OPPOSITE = {a: b for pair in _PAIRS for a, b in (pair, pair[::-1])}
-_WORD = re.compile(r"[A-Za-z]+")
 
 
 @dataclass(frozen=True)
@@ -142,18 +140,6 @@ class DesignText:
             return TextChange(said, key.position.line, ((start, start, f"{entry}\n{indent}"),))
         said = f"In line {key.position.line} write '{entry}' before '{key.text}:'."
         return TextChange(said, key.position.line, ((start, start, f"{entry}, "),))
-
-    def swapped_words(self, place: Position, length: int) -> Iterator[TextChange]:
-        """Each word of a stretch of a line as its opposite."""
-        start = self.offset(place)
-        for word in _WORD.finditer(self.text[start : start + length]):
-            other = OPPOSITE.get(word[0].lower())
-            if other is None:
-                continue
-            other = other.capitalize() if word[0][0].isupper() else other
-            change = self.replaced(place.along(word.start()), word[0], other)
-            if change is not None:
-                yield change
 
 
 def opposite_name(name: str) -> str | None:

@@ -15,22 +15,25 @@ from gatherfold.formulas import Formula, names_in, with_literal
 from gatherfold.model import Design, Expression, Piece
 
 
-def formulas_behind(design: Design, parts: Collection[str]) -> tuple[Expression, ...]:
-    """Find every formula on which some pieces and fastenings depend: their own, and those of all
-    that these name, the nearest first."""
+def formulas_behind(
+    design: Design, parts: Collection[str], far: int | None = None
+) -> tuple[Expression, ...]:
+    """Find the formulas on which some pieces and fastenings depend, the nearest first: their own,
+    those of all that these name, and so on, ``far`` times or to the end."""
     known: Mapping[str, object] = {**design.pieces, **design.fastenings}
     found = dict.fromkeys(
         each for part in parts if part in known for each in written_in(known[part])
     )
     waiting, seen = [*found], set[str]()
-    for expression in waiting:
-        for name in names_in(expression.formula):
-            head = name.partition(".")[0]
-            if head not in seen:
-                seen.add(head)
-                named = [each for each in _named(design, head) if each not in found]
-                found |= dict.fromkeys(named)
-                waiting += named
+    while waiting and far != 0:
+        names = {
+            name.partition(".")[0]: None for each in waiting for name in names_in(each.formula)
+        }
+        behind = (each for name in names if name not in seen for each in _named(design, name))
+        waiting = [each for each in dict.fromkeys(behind) if each not in found]
+        found |= dict.fromkeys(waiting)
+        seen |= names.keys()
+        far = None if far is None else far - 1
     return tuple(found)
 
 
