@@ -199,7 +199,8 @@ def _with_help(told: list[Cause], head: Cause, helps: Sequence[Helpful]) -> list
     gone = [each for each in rest if mark_of(each.finding) in first.gone and not each.mends]
     stays = {part for each in rest if each not in gone for part in _grave_parts(each)}
     followed = {*map(mark_of, head.follow)}
-    if not (stays.isdisjoint(head.finding.about) and followed <= first.gone):
+    is_apart = stays.isdisjoint(head.finding.about) and followed <= first.gone
+    if not (is_apart and (first.is_whole or first.mend.is_number)):
         return told
     alike = {each.mend.place: each.mend for each in helps[::-1] if each.is_like(first)}
     others = [each for place, each in alike.items() if place != first.mend.place][::-1]

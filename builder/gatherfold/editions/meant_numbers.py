@@ -26,9 +26,9 @@ from gatherfold.work import pierced, try_size
 #: How many lengths are looked at for one finding, and how far behind its parts; fewer where the
 #: checks have to be asked.
 _MOST_LENGTHS, _MOST_MEASURED, _FAR, _NEAR = 14, 6, 2, 1
-#: A slip is so many steps of the grid, or so much of what is typed, where a rule says how much is
-#: needed; where none does, half of what is typed.  More is another design.
-_SLIP, _MOST_OF_TYPED, _MOST_MEASURED_OF_TYPED = 8, 4, Fraction(1, 2)
+#: A slip is as much again as what is typed, where a rule says how much is needed, or so many steps
+#: of the grid for nought; where no rule does, half of what is typed.  More is another design.
+_SLIP, _MOST_OF_TYPED, _MOST_MEASURED_OF_TYPED = 8, 1, Fraction(1, 2)
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ def numbers_meant(own: ResolvedDesign, finding: Finding) -> Iterator[Number]:
         changed = retyped(design, position, literal.value + step)
         for steps in _steps(own, changed, broken, told):
             value = literal.value + steps * step
-            if value > 0 and abs(steps) * step <= max(slip * step, literal.value * most):
+            if value > 0 and abs(steps) * step <= (literal.value * most or slip * step):
                 number = Number(name, position, literal.value, value)
                 found.append((abs(steps), place, number))
     yield from (number for _, _, number in sorted(found, key=lambda each: each[:2]))

@@ -40,6 +40,7 @@ _MOST_MENDED, MOST_TOLD = 4, 2
 #: No change is proposed where the sheets that were bought may be what is wrong, or a text; width
 #: and height are exchanged where something is too large one way.
 _OF_SHEETS = {"larger-than-sheet", "no-room-found", "not-enough-sheets", "no-place-on-sheet"}
+_OF_TEXTS = {"size-of-another", "length-of-nothing", "operation-without-text"}
 _OF_SIZES = {"overhang", "no-such-corner", "notch-misfits"}
 
 #: What a finding is known by in a changed design: its code and the parts that it is about.
@@ -179,7 +180,7 @@ class Mending:
 
     def _changes(self, finding: Finding) -> Iterator[Iterator[Mend]]:
         """The kinds of changes, the likeliest first."""
-        if finding.code in _OF_SHEETS or finding.code.endswith("-in-text"):
+        if finding.code in _OF_SHEETS | _OF_TEXTS or finding.code.endswith("-in-text"):
             return
         design, parts = self.design, finding.about or names_told(self.design, finding)
         parts = (*parts, *design.hosts_of(parts[0])[:1]) if len(parts) == 1 else parts

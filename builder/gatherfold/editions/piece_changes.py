@@ -142,7 +142,7 @@ def _of_part(source: DesignText, design: Design, name: str, told: str) -> Iterat
             yield from filter(None, _of_key(source, key, entry[1]))
         yield from filter(None, _of_value(source, design, own, (key, value), told))
     yield from filter(None, chain.from_iterable(rows))
-    yield from filter(None, _added(source, own, entry[1]))
+    yield from filter(None, _added(source, own, entry[1], told))
 
 
 def _far(source: DesignText, key: Scalar, value: Node, told: str, words: set[str]) -> int:
@@ -156,7 +156,7 @@ def _far(source: DesignText, key: Scalar, value: Node, told: str, words: set[str
 
 def _quoted_in(source: DesignText, entry: MappingNode, told: str) -> Iterator[TextChange | None]:
     """The entries that a remedy writes out, in place of those of the same key."""
-    for name, text in re.findall(r"'(\w+): ([^'{}]+)'", told):
+    for name, text in re.findall(r"'(?!closed)(\w+): ([^'{}]+)'", told):
         there = [each for each in source.entries(entry) if each[0].text == name]
         for _, value in there:
             if isinstance(value, Scalar):
@@ -190,7 +190,7 @@ def _keys_meant(key: str, entry: MappingNode) -> Sequence[str]:
     if key in JOIN_RELATIONS or key in RELATIONS:
         return (*_LIKELY, *JOIN_RELATIONS)
     if key in EDGES:
-        return ("all",) if entry.get(OPPOSITE[key]) is not None else (OPPOSITE[key], "all")
+        return () if entry.get(OPPOSITE[key]) is not None else (OPPOSITE[key],)
     other = {"across": "up", "up": "across"}.get(key) or opposite_name(key)
     return () if other is None else (other,)
 
@@ -228,7 +228,7 @@ def _meant(design: Design, own: Piece | None, key: str, text: str, told: str) ->
     if key == "by":
         yield from _sections(own)
     elif key in JOIN_RELATIONS or key in RELATIONS:
-        yield from _other_places(design, text, told)
+        yield from _other_sections(design, text)
 
 
 def _angles_meant(key: str, told: str) -> Sequence[str]:
@@ -256,15 +256,10 @@ def _other_edges(text: str) -> Iterator[str]:
     yield from (", ".join(rest) for rest in fewer if rest)
 
 
-def _other_places(design: Design, value: str, told: str) -> Iterator[str]:
-    """The other sections of a piece, and other pieces that a finding speaks of."""
-    host, dot, section = value.partition(".")
-    known = design.pieces.get(host)
-    if known is None:
-        return
-    yield from (f"{host}.{each}" for each in _sections(known))
-    named = dict.fromkeys(re.findall(r"'(\w+)'", told))
-    yield from (f"{each}{dot}{section}" for each in named if each in design.pieces)
+def _other_sections(design: Design, value: str) -> Iterator[str]:
+    """The other sections of a piece."""
+    host = value.partition(".")[0]
+    yield from (f"{host}.{each}" for each in _sections(design.pieces.get(host)))
 
 
 def _sections(piece: Piece | None) -> tuple[str, ...]:
@@ -289,14 +284,16 @@ def _reversed(source: DesignText, value: MappingNode) -> TextChange | None:
 
 
 def _added(
-    source: DesignText, own: Piece | None, entry: MappingNode
+    source: DesignText, own: Piece | None, entry: MappingNode, told: str
 ) -> Iterator[TextChange | None]:
-    """What may have been forgotten in the entry of a piece."""
-    if own is not None and own.placement is not None and entry.get("glue") is None:
+    """What may have been forgotten in the entry of a piece, of what a finding speaks of."""
+    is_placed = own is not None and own.placement is not None and entry.get("glue") is None
+    if is_placed and re.search("glue|adhesive|tape", told):
         yield source.with_entry(entry, "glue: none")
-    for tab, fold in product(_values(entry.get("tabs")), FOLDS):
+    for tab, fold in product(_values(entry.get("tabs")) if "fold" in told else (), FOLDS):
         yield source.with_entry(tab, f"fold: {fold}")
-    for seams, section in product(_values(entry, "seams"), _sections(own)):
+    sections = _sections(own) if "seams" in told else ()
+    for seams, section in product(_values(entry, "seams"), sections):
         yield source.with_entry(seams, f"{section}: none")
 
 

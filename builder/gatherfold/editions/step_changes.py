@@ -19,6 +19,7 @@ from gatherfold.reading import MappingNode, Node, Scalar, SequenceNode
 _STEP = re.compile(r"\bsteps? (\d+)")
 _QUOTED = re.compile(r"'([a-z*][a-z0-9_*]*(?:\.[a-z][a-z0-9_]*)?)'")
 _OPERATION = re.compile(r"'([a-z_]+):?'")
+_ORDER = re.compile(r"\b(before|after|order|earlier|later)\b")
 _NAMED = re.compile(r"\[([a-z][a-z0-9_.]*)\]")
 _FORMULA = re.compile(r"\{[^{}]+\}")
 
@@ -117,6 +118,7 @@ def changes_of_steps(source: DesignText, design: Design, finding: Finding) -> It
     doing = [each for each in steps if any(map(each.node.get, operations))]
     with_them = dict.fromkeys((*near, *doing))
     pairs = [*permutations(near[::-1], 2), *_beside(steps, near, finding)]
+    pairs = pairs if _is_of_order(finding) else []
     moved = _each(_moved, [source], pairs)
     if "valid order" in finding.remedy:
         yield from moved
@@ -133,6 +135,11 @@ def changes_of_steps(source: DesignText, design: Design, finding: Finding) -> It
 def _each(make: Callable[..., Iterator[TextChange]], *kinds: Iterable[Any]) -> Iterator[TextChange]:
     """What is made of each way to take one of each kind."""
     return chain.from_iterable(starmap(make, product(*kinds)))
+
+
+def _is_of_order(finding: Finding) -> bool:
+    """Whether a finding speaks of what comes before what, and not of sizes as well."""
+    return bool(_ORDER.search(finding.remedy)) and "larger" not in finding.remedy
 
 
 def _beside(
