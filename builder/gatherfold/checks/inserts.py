@@ -19,6 +19,7 @@ from gatherfold.geometry import (
     EDGES_BY_AXIS,
     Box,
     EdgeName,
+    Exact,
     Sense,
     around,
     bounds,
@@ -36,14 +37,16 @@ from gatherfold.model import GlueEdge
 from gatherfold.resolve import ResolvedDesign, ResolvedPiece
 from gatherfold.work import (
     ACROSS,
+    Bounds,
     FaceKey,
     InTheWay,
     Layers,
+    Place,
     Placing,
+    Plate,
     Trouble,
     Work,
     host_side,
-    seen_box,
     walls_met,
     work_of,
 )
@@ -61,7 +64,7 @@ class _Exit:
     """
 
     edge: EdgeName
-    sides: tuple[Fraction, Fraction]
+    sides: tuple[Exact, Exact]
     in_the_way: tuple[str, ...]
     across_mouth: tuple[str, ...]
     is_sure: bool
@@ -155,10 +158,12 @@ def _way_out(resolved: ResolvedDesign, insert: ResolvedPiece, placing: Placing) 
     there = [assembly.plates[key] for key in own if key in assembly.plates]
     if not any(plate.shares_plane(layers.plane) for plate in there):
         return []
-    blocking = list(layers.in_the_way(level, own))
+    lanes = [_lane(layers, own, edge) for edge in EDGES]
+    swept = around([box for lane in lanes for box in lane.boxes])
+    blocking = list(layers.in_the_way(level, own, swept))
     exits: list[_Exit] = []
-    for edge in EDGES:
-        exits.append(_exit(layers, blocking, own, edge))
+    for lane in lanes:
+        exits.append(_exit(layers, blocking, own, lane))
         if not exits[-1].in_the_way:
             kind = finding_kind("pocket-shut")
             return [kind.found(resolved, insert, host=host.key)] if is_stuck else []
@@ -178,39 +183,63 @@ def _carried(work: Work, placing: Placing) -> frozenset[FaceKey]:
     return frozenset(own)
 
 
-def _exit(
-    layers: Layers, blocking: Sequence[InTheWay], own: Collection[FaceKey], edge: EdgeName
-) -> _Exit:
-    """What lies in the way of a straight move over one edge of the host, in units."""
-    assembly, plane = layers.assembly, layers.plane
-    here = [
-        (plate.key, seen_box(plate, 1))
-        for plate in assembly.plates.values()
-        if plate.shares_plane(plane)
-    ]
-    boxes = [each for key, each in here if key in own]
+@dataclass(frozen=True)
+class _Lane:
+    """The way straight out over one edge of the host: the edge as it lies in the plane, how far
+    it goes, and the rectangles that what moves sweeps."""
+
+    edge: EdgeName
+    way: EdgeName
+    out: Place
+    sides: tuple[Exact, Exact]
+    boxes: tuple[Bounds, ...]
+
+
+def _lane(layers: Layers, own: Collection[FaceKey], edge: EdgeName) -> _Lane:
+    plane = layers.plane
+    boxes = _boxes_of(layers, own)
     out, (first, second) = plane.pose.direction((*outward(edge), 0)), ACROSS[plane.axis]
-    way, host, block = edge_towards(out[first], out[second]), seen_box(plane, 1), around(boxes)
-    distance = max(room_within(block, host)[way] + block.across(way), Fraction(0))
-    swept = union_all(
-        [_shape(each.strip(opposite(way), each.across(way) + distance)) for each in boxes]
-    )
-    near = union_all([_shape(each) for each in (host, *boxes)])
+    way, block = edge_towards(out[first], out[second]), around(boxes)
+    distance = max(room_within(block, plane.bounds)[way] + block.across(way), 0)
+    swept = (each.strip(opposite(way), each.across(way) + distance) for each in boxes)
+    shift = (out[0] * distance, out[1] * distance, out[2] * distance)
+    sides = (block.along(way), block.across(way) + distance)
+    return _Lane(edge, way, shift, sides, tuple(swept))
+
+
+def _boxes_of(layers: Layers, own: Collection[FaceKey]) -> list[Bounds]:
+    """The rectangles round what moves, of that what lies in the plane."""
+    plates = layers.assembly.plates
+    here = layers.assembly.in_plane(layers.plane.axis, layers.plane.plane)
+    return [plates[key].bounds for key in here if key in own]
+
+
+def _exit(
+    layers: Layers, blocking: Sequence[InTheWay], own: Collection[FaceKey], lane: _Lane
+) -> _Exit:
+    """What lies in the way of a straight move over one edge of the host."""
+    assembly, plane = layers.assembly, layers.plane
+    swept = union_all([_shape(each) for each in lane.boxes])
+    near = union_all([_shape(each) for each in (plane.bounds, *_boxes_of(layers, own))])
     met = [each for each in blocking if _shares(each.shape, swept)]
+    named = {each.name for each in met} - {plane.key.piece}
+    here = assembly.in_plane(plane.axis, plane.plane) if named else ()
     over_edge = {
         key.piece
-        for key, each in here
-        if key.piece != plane.key.piece and -each.across(way) < room_within(each, host)[way] < 0
+        for key in here
+        if key.piece in named and _lies_over_edge(assembly.plates[key].bounds, plane, lane.way)
     }
     across = dict.fromkeys(each.name for each in met if each.name in over_edge)
-    shift = (out[0] * distance, out[1] * distance, out[2] * distance)
-    walls = [face.piece for face in walls_met(assembly, own, shift, layers.work.parts.tolerance)]
+    walls = [face.piece for face in walls_met(assembly, own, lane.out, layers.work.parts.tolerance)]
     is_sure = bool(walls) or any(
         not each.is_glue or each.name in across or _shares(each.shape, near) for each in met
     )
     names = dict.fromkeys([*(each.name for each in met), *walls])
-    sides = (block.along(way), block.across(way) + distance)
-    return _Exit(edge, sides, tuple(names), tuple(across), is_sure)
+    return _Exit(lane.edge, lane.sides, tuple(names), tuple(across), is_sure)
+
+
+def _lies_over_edge(box: Bounds, host: Plate, edge: EdgeName) -> bool:
+    return -box.across(edge) < room_within(box, host.bounds)[edge] < 0
 
 
 def _shares(shape: BaseGeometry, lane: BaseGeometry) -> bool:
@@ -218,7 +247,7 @@ def _shares(shape: BaseGeometry, lane: BaseGeometry) -> bool:
     return bool(shape.intersection(lane).area > _TOUCHES)
 
 
-def _shape(own: Box) -> BaseGeometry:
+def _shape(own: Bounds) -> BaseGeometry:
     return box(float(own.left), float(own.bottom), float(own.right), float(own.top))
 
 
@@ -232,8 +261,8 @@ def _blocked(
         "host": host.key,
         "edge": way.edge,
         "listed": " and ".join(f"'{name}'" for name in names),
-        "lane_width": way.sides[0] / scale,
-        "lane_length": way.sides[1] / scale,
+        "lane_width": Fraction(way.sides[0]) / scale,
+        "lane_length": Fraction(way.sides[1]) / scale,
     }
     if way.across_mouth:
         are = "is" if is_one else "are"

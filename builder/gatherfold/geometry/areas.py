@@ -90,7 +90,9 @@ def distance_squared(place: Point, box: Box) -> Fraction:
     return across * across + upward * upward
 
 
-def room_within(inner: Box, outer: Box) -> dict[EdgeName, Fraction]:
+def room_within(
+    inner: UprightRectangle[Length], outer: UprightRectangle[Length]
+) -> dict[EdgeName, Length]:
     """How far one box lies within each edge of another; below zero where it reaches beyond."""
     return {
         "left": inner.left - outer.left,

@@ -18,7 +18,7 @@ from collections.abc import (
 )
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Literal, NamedTuple, TypeVar
+from typing import Any, Literal, NamedTuple, TypeVar
 
 from gatherfold.geometry import Axis, is_vertical
 from gatherfold.model import Fold
@@ -39,6 +39,8 @@ from gatherfold.work.space import (
 #: lets the first face turn on what it is fastened to.
 BondKind = Literal["glue", "rest", "pin", "pivot"]
 Pair = tuple[FaceKey, FaceKey]
+#: Faces held together by bonds alone.
+Block = frozenset[FaceKey]
 _Node = TypeVar("_Node", bound=Hashable)
 #: Whether the second of two faces lies above the first; None where that is not known.
 Order = Callable[[FaceKey, FaceKey], bool | None]
@@ -75,7 +77,7 @@ class Crease:
     is_beyond: bool
     ends: tuple[Exact, Exact]
 
-    @property
+    @cached_property
     def hanging(self) -> FaceKey:
         return self.key.face
 
@@ -84,7 +86,7 @@ class Crease:
         """The side of the hanging face that closes against the other one (1: its front)."""
         return 1 if self.sense == "valley" else -1
 
-    @property
+    @cached_property
     def faces(self) -> Pair:
         """The faces beside it."""
         return self.hanging, self.staying
@@ -138,7 +140,7 @@ class Bond:
     joins: str
     adhesive: Adhesive | None = None
 
-    @property
+    @cached_property
     def faces(self) -> Pair:
         """Both faces."""
         return self.first, self.second
@@ -146,6 +148,13 @@ class Bond:
     def other(self, face: FaceKey) -> FaceKey:
         """What a face of it is held to."""
         return self.second if face == self.first else self.first
+
+
+#: What is found once of the joins of an assembly alone, and of where its faces and folds lie.
+_OF_JOINS, _OF_PLACES = (
+    ("pieces", "_links", "_blocks", "_hinges", "_connected"),
+    ("lines", "_folds", "planes"),
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -202,6 +211,28 @@ class Assembly:
         return {key: tuple(links) for key, links in found.items()}
 
     @cached_property
+    def _blocks(self) -> Mapping[FaceKey, Block]:
+        """What bonds hold together with each face."""
+        found: dict[FaceKey, set[FaceKey]] = {}
+        for bond in self.bonds:
+            fewer, more = sorted((found.setdefault(key, {key}) for key in bond.faces), key=len)
+            if fewer is not more:
+                more |= fewer
+                found.update(dict.fromkeys(fewer, more))
+        blocks = {id(block): frozenset(block) for block in found.values()}
+        return {k: blocks[id(found[k])] if k in found else frozenset((k,)) for k in self.plates}
+
+    @cached_property
+    def _hinges(self) -> Mapping[Block, Sequence[tuple[Block, FoldKey]]]:
+        """To what each block is folded, and by which folds."""
+        found: dict[Block, list[tuple[Block, FoldKey]]] = {k: [] for k in self._blocks.values()}
+        for fold, crease in self.creases.items():
+            first, second = (self._blocks[face] for face in crease.faces)
+            found[first].append((second, fold))
+            found[second].append((first, fold))
+        return found
+
+    @cached_property
     def _connected(self) -> dict[frozenset[FoldKey], dict[FaceKey, frozenset[FaceKey]]]:
         """What each face is connected to when some folds are cut, as far as it was asked."""
         return {}
@@ -211,16 +242,19 @@ class Assembly:
     ) -> frozenset[FaceKey]:
         """The faces that are connected to one when some folds are cut and some bonds let go."""
 
-        def near(face: FaceKey) -> Iterator[FaceKey]:
-            for other, link in self._links[face]:
-                if link not in (loose if isinstance(link, Bond) else cut):
-                    yield other
-
         if loose:
-            return reached([start], near)
+            links = self._links
+            return reached(
+                [start],
+                lambda face: (k for k, link in links[face] if link not in (*loose, *cut)),
+            )
         known = self._connected.setdefault(frozenset(cut), {})
         if start not in known:
-            found = reached([start], near)
+            blocks = reached(
+                [self._blocks[start]],
+                lambda block: (other for other, fold in self._hinges[block] if fold not in cut),
+            )
+            found = frozenset[FaceKey]().union(*blocks)
             known.update(dict.fromkeys(found, found))
         return known[start]
 
@@ -230,15 +264,37 @@ class Assembly:
         resting = [bond for bond in self.bonds if bond.kind == "rest"]
         return frozenset() if own is None else self.connected(own, loose=(*resting, *loose))
 
+    @cached_property
+    def _folds(self) -> Mapping[SpaceLine, frozenset[FoldKey]]:
+        found: dict[SpaceLine, list[FoldKey]] = {}
+        for fold, line in self.lines.items():
+            found.setdefault(line, []).append(fold)
+        return {line: frozenset(folds) for line, folds in found.items()}
+
     def folds_on(self, line: SpaceLine) -> frozenset[FoldKey]:
         """All folds that lie on a line."""
-        return frozenset(fold for fold, other in self.lines.items() if other == line)
+        return self._folds.get(line, frozenset())
 
     def is_locked(self, fold: FoldKey) -> bool:
-        """Whether both sides of a fold stay connected when its line is cut: closed for good."""
-        crease = self.creases[fold]
+        """Whether both sides of a fold stay connected when its line is cut: closed for good.
+
+        Both are followed in turn, so that no more is looked at than about twice the smaller one.
+        """
         cut = self.folds_on(self.lines[fold])
-        return crease.staying in self.connected(crease.hanging, cut)
+        starts = [self._blocks[face] for face in self.creases[fold].faces]
+        if starts[0] == starts[1]:
+            return True
+        sides = [({start}, [start]) for start in starts]
+        while all(waiting for _, waiting in sides):
+            (found, waiting), (others, _) = sides
+            hinges = self._hinges[waiting.pop()]
+            new = {block for block, each in hinges if each not in cut} - found
+            if not new.isdisjoint(others):
+                return True
+            found |= new
+            waiting += new
+            sides.reverse()
+        return False
 
     def side_of(self, first: FaceKey, second: FaceKey) -> Sense | None:
         """On which side of the first face the second lies; None where neither lies over the
@@ -320,7 +376,7 @@ class Assembly:
     def all_moved(self, motion: Rigid) -> Assembly:
         """The whole assembly somewhere else; what lies over what stays as it is."""
         plates = {key: plate.moved(motion) for key, plate in self.plates.items()}
-        return replace(self, plates=plates)
+        return self._changed(_OF_JOINS, plates=plates)
 
     def seen_from(self, face: FaceKey) -> Assembly:
         """The whole assembly turned so that a face lies as in its own piece, its front up."""
@@ -329,7 +385,7 @@ class Assembly:
     def moved(self, faces: Collection[FaceKey], motion: Rigid) -> Assembly:
         """The assembly after a motion of some faces; what lies over what is not known anew yet."""
         plates = {k: p.moved(motion) if k in faces else p for k, p in self.plates.items()}
-        return replace(self, plates=plates)
+        return self._changed(_OF_JOINS, plates=plates)
 
     def layered(self, faces: Collection[FaceKey], order: Order) -> Assembly:
         """The assembly with what lies over what between some faces and the others known anew.
@@ -345,7 +401,14 @@ class Assembly:
             is_above = order(own, other)
             if is_above is not None:
                 sides.update(both_ways(self.plates, own, other, is_above))
-        return replace(self, sides=sides)
+        return self._changed((*_OF_JOINS, *_OF_PLACES), sides=sides)
+
+    def _changed(self, kept: Iterable[str], **changes: Any) -> Assembly:
+        """The assembly after a change of its fields; what was found of others need not be found
+        again."""
+        after = replace(self, **changes)
+        after.__dict__.update((name, self.__dict__[name]) for name in kept if name in self.__dict__)
+        return after
 
     def with_bonds(self, bonds: Iterable[Bond]) -> Assembly:
         """The assembly with more of its faces held together."""

@@ -12,8 +12,9 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from math import ceil, floor
 
-from shapely import Point as Spot, STRtree, union_all
+from shapely import Point as Spot, union_all
 from shapely.geometry.base import BaseGeometry
 
 from gatherfold.geometry import Box, common, crosses, difference
@@ -126,11 +127,17 @@ class Layers:
         plate = self.assembly.plates.get(face)
         return plate is not None and plate.shares_plane(self.plane)
 
-    def in_the_way(self, level: float, own: Collection[FaceKey]) -> Iterator[InTheWay]:
-        """All that reaches a level: glue across it or on what moves, and fastenings."""
+    def in_the_way(
+        self, level: float, own: Collection[FaceKey], within: Bounds | None = None
+    ) -> Iterator[InTheWay]:
+        """All that reaches a level: glue across it or on what moves, and fastenings; what is well
+        away from ``within`` may be left out."""
+        plates = self.assembly.plates
         for bond in self.assembly.bonds:
-            ends = (bond.first, bond.second)
+            ends = bond.faces
             if bond.adhesive is None or not all(self.is_here(face) for face in ends):
+                continue
+            if within is not None and not crosses(plates[bond.first].bounds, within):
                 continue
             moving = [face in own for face in ends]
             low, high = sorted(self._rank[face] for face in ends)
@@ -139,7 +146,7 @@ class Layers:
                 where = self._glued(bond.first, bond.second, bond.adhesive)
                 yield InTheWay(bond.joins, where, is_glue=True, holds=holds)
         for key, faces in self._pierced.items():
-            yield from self._ends(key, faces, level, own)
+            yield from self._ends(key, faces, level, own, within)
 
     def _glued(self, first: FaceKey, second: FaceKey, adhesive: Adhesive) -> BaseGeometry:
         """Where adhesive lies on what it is spread on and meets what it holds."""
@@ -175,7 +182,12 @@ class Layers:
         return Spot(float(place[first]), float(place[second]))
 
     def _ends(
-        self, key: str, faces: tuple[FaceKey, ...], level: float, own: Collection[FaceKey]
+        self,
+        key: str,
+        faces: tuple[FaceKey, ...],
+        level: float,
+        own: Collection[FaceKey],
+        within: Bounds | None,
     ) -> Iterator[InTheWay]:
         """The shaft of a fastening, or its head or prongs, where no layer covers them."""
         fastening = self.resolved.fastenings[key]
@@ -183,30 +195,44 @@ class Layers:
         if centre is None or set(faces) <= set(own):
             return
         ranks = [self._rank[face] for face in faces]
-        if min(ranks) <= level <= max(ranks):
-            reach = float(self._shaft(fastening) * self.work.scale)
-            yield InTheWay(key, centre.buffer(reach, quad_segs=64), False, reach=reach)
+        reach = self._reach(fastening, faces, level)
+        around = Bounds(
+            *(floor(end) for end in (centre.x - reach, centre.y - reach)),
+            *(ceil(end) for end in (centre.x + reach, centre.y + reach)),
+        )
+        if within is not None and not crosses(around, within):
             return
+        end = centre.buffer(reach, quad_segs=64)
+        low, high = (max(ranks), level) if level > max(ranks) else (level, min(ranks))
+        covers = [
+            shape_of(self.assembly.plates[face])
+            for face, rank in self._rank.items()
+            if low < rank < high
+            and face not in own
+            and self.is_here(face)
+            and crosses(self.assembly.plates[face].bounds, around)
+        ]
+        bare = end.difference(union_all(covers)) if covers else end
+        if not bare.is_empty:
+            yield InTheWay(key, bare, False, reach=reach)
+
+    def _reach(self, fastening: ResolvedFastening, faces: Sequence[FaceKey], level: float) -> float:
+        """How far a fastening reaches from its centre at a level: its shaft within its stack, its
+        head or its prongs outside."""
+        ranks = [self._rank[face] for face in faces]
         is_above = level > max(ranks)
         is_head_up = (
             self.assembly.plates[faces[0]].facing == self._up
             if len(faces) == 1
             else ranks[0] > ranks[-1]
         )
-        half = fastening.head / 2
-        has_legs = fastening.source.fastener.spread is not None and is_above != is_head_up
-        reach = float((fastening.leg if has_legs else half) * self.work.scale)
-        low, high = (max(ranks), level) if is_above else (level, min(ranks))
-        end = centre.buffer(reach, quad_segs=64)
-        covers = [
-            shape_of(self.assembly.plates[face])
-            for face, rank in self._rank.items()
-            if low < rank < high and face not in own and self.is_here(face)
-        ]
-        near = STRtree(covers).query(end)
-        bare = end.difference(union_all([covers[at] for at in near]))
-        if not bare.is_empty:
-            yield InTheWay(key, bare, False, reach=reach)
+        if min(ranks) <= level <= max(ranks):
+            reach = self._shaft(fastening)
+        elif fastening.source.fastener.spread is not None and is_above != is_head_up:
+            reach = fastening.leg
+        else:
+            reach = fastening.head / 2
+        return float(reach * self.work.scale)
 
     def _shaft(self, fastening: ResolvedFastening) -> Fraction:
         """Half the hole that a fastening goes through."""

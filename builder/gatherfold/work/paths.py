@@ -14,14 +14,23 @@ one of the still plate at the same radius is compared with 0 and with a right an
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import pairwise
 from typing import NamedTuple
 
-from gatherfold.work.regions import Along, Bounds, Interval, Plate, common_spans, rectangle_region
+from gatherfold.geometry import around
+from gatherfold.work.regions import (
+    Along,
+    Bounds,
+    Interval,
+    Plate,
+    bounds_of,
+    common_spans,
+    rectangle_region,
+)
 from gatherfold.work.space import ACROSS, AXES, Exact, Place, Sense, SpaceAxis, SpaceLine, size
 
 #: Where along a strip of slanted sides the spans of both are compared.
@@ -41,16 +50,57 @@ class Crossing:
 
 
 def crossings_of_turn(
-    moving: Iterable[Plate], still: Sequence[Plate], line: SpaceLine, sense: Sense
+    moving: Sequence[Plate], still: Sequence[Plate], line: SpaceLine, sense: Sense
 ) -> Iterator[Crossing]:
     """What crosses in a quarter turn about a line."""
-    staying = [_Turning(plate, line, sense) for plate in still]
-    for plate in moving:
-        own = _Turning(plate, line, sense)
-        for other in staying:
-            depth = own.depth_of_crossing(other)
+
+    @cache
+    def turning(plate: Plate) -> _Turning:
+        return _Turning(plate, line, sense)
+
+    for plate, others in _near(moving, still, lambda a, b: turning(a).is_near(turning(b))):
+        for other in others:
+            depth = turning(plate).depth_of_crossing(turning(other))
             if depth > 0:
-                yield Crossing(plate, other.plate, depth)
+                yield Crossing(plate, other, depth)
+
+
+def _near(
+    moving: Sequence[Plate], still: Sequence[Plate], may_meet: Callable[[Plate, Plate], bool]
+) -> Iterator[tuple[Plate, Sequence[Plate]]]:
+    """The moving plates that may meet something, with the still ones that each may meet: all that
+    lie in one plane are first looked at as one rectangle."""
+    own, others = _by_plane(moving), _by_plane(still)
+    hulls = {plane: _hull(plates) for plane, plates in others.items()}
+    near: dict[tuple[SpaceAxis, Exact], list[Plate]] = {}
+    for plane, plates in own.items():
+        hull = _hull(plates)
+        met = {key for key, other in hulls.items() if may_meet(hull, other)}
+        near[plane] = [plate for plate in still if (plate.axis, plate.plane) in met] if met else []
+    for plate in moving:
+        if near[plate.axis, plate.plane]:
+            yield plate, near[plate.axis, plate.plane]
+
+
+def _by_plane(plates: Iterable[Plate]) -> Mapping[tuple[SpaceAxis, Exact], list[Plate]]:
+    found: dict[tuple[SpaceAxis, Exact], list[Plate]] = {}
+    for plate in plates:
+        found.setdefault((plate.axis, plate.plane), []).append(plate)
+    return found
+
+
+def _hull(plates: Sequence[Plate]) -> Plate:
+    """One rectangle round some plates, in their plane."""
+    first = plates[0]
+    if len(plates) == 1 and first.region.is_upright_rectangle:
+        return first
+    back, (x, y) = first.pose.undone(), ACROSS[first.axis]
+    places = []
+    for spot in around([plate.bounds for plate in plates]).ring:
+        place = [first.plane] * 3
+        place[x], place[y] = spot
+        places.append(back.apply((place[0], place[1], place[2]))[:2])
+    return Plate(first.key, rectangle_region(bounds_of(places)), first.pose)
 
 
 class _Branch(NamedTuple):
@@ -83,18 +133,24 @@ class _Turning:
             0 if low <= 0 <= high else min(low * low, high * high) for low, high in ends
         )
 
+    def is_near(self, other: _Turning) -> bool:
+        """Whether this one, moving, may pass through the other: the rectangle round it does."""
+        if self.nearest >= other.farthest or other.nearest >= self.farthest:
+            return False
+        if self.is_across or other.is_across:
+            across, along = (self, other) if self.is_across else (other, self)
+            return not along.is_across and along.low < across.low < along.high
+        is_level = self.low < other.high and other.low < self.high
+        return is_level and _deepest(self._whole, other._whole) > 0
+
     def depth_of_crossing(self, other: _Turning) -> float:
         """About how far this one, moving, passes through the other; 0 where it does not."""
-        if self.nearest >= other.farthest or other.nearest >= self.farthest:
+        if not self.is_near(other):
             return 0.0
         if self.is_across:
-            return 0.0 if other.is_across else self._swept_by(other)
+            return self._swept_by(other)
         if other.is_across:
-            if not self.low < other.low < self.high:
-                return 0.0
             return _deepest_sweep(self._branches(self._spans(other.low)), other._edges())
-        if not (self.low < other.high and other.low < self.high):
-            return 0.0
         return self._meets(other)
 
     @property
@@ -133,18 +189,14 @@ class _Turning:
     def _swept_by(self, other: _Turning) -> float:
         """How far this plate, turning in its own plane, meets a still one that stands across it:
         as that one turning back through it, from a right angle before it on."""
-        if not other.low < self.low < other.high:
-            return 0.0
         branches = other._branches(other._spans(self.low))
         back = (branch._replace(foot=branch.foot - 1) for branch in branches)
         return _deepest_sweep(back, self._edges())
 
     def _meets(self, other: _Turning) -> float:
         """How far a plate parallel to the axis meets another one."""
-        depth = _deepest(self._whole, other._whole)
-        if not depth:
-            return 0.0
         if self.plate.region.is_upright_rectangle and other.plate.region.is_upright_rectangle:
+            depth = _deepest(self._whole, other._whole)
             return min(depth, float(min(self.high, other.high) - max(self.low, other.low)))
         deepest = 0.0
         for mine in self.plate.region.trapezoids(_index(self.plate, self.axis)):
@@ -291,14 +343,14 @@ def _crossed(edges: _Edges, radius: float) -> Iterator[float]:
 
 
 def crossings_of_slide(
-    moving: Iterable[Plate], still: Sequence[Plate], way: Place
+    moving: Sequence[Plate], still: Sequence[Plate], way: Place
 ) -> Iterator[Crossing]:
     """What crosses in a straight motion along one axis."""
     axis = next((k for k in AXES if way[k]), None)
     if axis is None:
         return
-    for plate in moving:
-        for other in still:
+    for plate, others in _near(moving, still, lambda a, b: _slides_through(a, b, axis, way[axis])):
+        for other in others:
             if _slides_through(plate, other, axis, way[axis]):
                 yield Crossing(plate, other, _slide_depth(plate, other, axis))
 
@@ -351,25 +403,34 @@ def glides(
 ) -> Iterator[tuple[Plate, Plate]]:
     """Plates that turn in their own plane and come to lie over a still one in that plane, which
     they did not before; ``after`` are the moving plates at the end, in the same order."""
-    for plate, end in zip(moving, after, strict=True):
+    turned = [
+        (plate, end) for plate, end in zip(moving, after, strict=True) if plate.shares_plane(end)
+    ]
+    for plate, end in turned:
         for other in still:
-            if plate.shares_plane(other) and end.lies_over(other) and not plate.lies_over(other):
+            if end.lies_over(other) and not plate.lies_over(other):
                 yield end, other
 
 
-def crossings_at_rest(moved: Iterable[Plate], still: Sequence[Plate]) -> Iterator[Crossing]:
+def crossings_at_rest(moved: Sequence[Plate], still: Sequence[Plate]) -> Iterator[Crossing]:
     """What passes through one another where it has come to rest, by how far it reaches beyond.
 
     A path alone may meet it by far less: what turns up under an edge only lifts that a little.
     """
-    for own in moved:
-        for other in still:
-            if own.axis == other.axis:
+    for own, others in _near(moved, still, _stand_across):
+        for other in others:
+            if not _stand_across(own, other):
                 continue
             (low, high), (near, far) = other.extent(own.axis), own.extent(other.axis)
-            if not (low < own.plane < high and near < other.plane < far):
-                continue
             mine = own.region.spans_at(_index(own, other.axis), other.plane)
             if common_spans(mine, other.region.spans_at(_index(other, own.axis), own.plane)):
                 reaches = (own.plane - low, high - own.plane, other.plane - near, far - other.plane)
                 yield Crossing(own, other, float(min(reaches)))
+
+
+def _stand_across(first: Plate, second: Plate) -> bool:
+    """Whether the rectangles round two plates cross."""
+    if first.axis == second.axis:
+        return False
+    (low, high), (near, far) = second.extent(first.axis), first.extent(second.axis)
+    return low < first.plane < high and near < second.plane < far

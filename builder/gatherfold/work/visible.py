@@ -6,9 +6,10 @@ units, in floats: here the exact model ends.
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from heapq import heappop, heappush
 
 from shapely import Polygon, difference, unary_union
 from shapely.geometry.base import BaseGeometry
@@ -16,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from gatherfold.geometry import crosses, holds
 from gatherfold.work.assembly import Assembly
 from gatherfold.work.regions import FaceKey, Plate, Region
-from gatherfold.work.space import Sense, SpaceAxis, Spot
+from gatherfold.work.space import Exact, Sense, SpaceAxis, Spot
 
 #: What shows of a face but is narrower or smaller than this, in units, is only rounding.
 _NOTHING = 1e-2
@@ -91,29 +92,31 @@ def is_seen(part: BaseGeometry) -> bool:
     return part.area > 4 * _NOTHING * part.length or not part.buffer(-_NOTHING).is_empty
 
 
-def from_far_to_near(assembly: Assembly, look: Look) -> list[FaceKey]:
+@lru_cache(maxsize=64)
+def from_far_to_near(assembly: Assembly, look: Look) -> tuple[FaceKey, ...]:
     """The faces that do not stand on edge, by plane and within one in an order of layers."""
-    flat = [key for key, plate in assembly.plates.items() if plate.axis == look.axis]
-    planes = sorted({assembly.plates[key].plane for key in flat})
+    planes = sorted(plane for axis, plane in assembly.planes if axis == look.axis)
     if look.towards < 0:
         planes.reverse()
-    ordered: list[FaceKey] = []
-    for plane in planes:
-        ordered += _layered(assembly, [k for k in flat if assembly.plates[k].plane == plane], look)
-    return ordered
+    return tuple(key for plane in planes for key in _layered(assembly, look, plane))
 
 
-def _layered(assembly: Assembly, faces: list[FaceKey], look: Look) -> list[FaceKey]:
+def _layered(assembly: Assembly, look: Look, plane: Exact) -> Iterable[FaceKey]:
     """Faces of one plane so that what lies over another comes after it, as far as they have such an
     order: of four interleaved flaps one has to come first."""
-    under = {key: {*faces} & {*assembly.lying_over(key, look.towards < 0)} for key in faces}
-    left, ordered = list(faces), []
-    while left:
-        free = next((key for key in left if not under[key]), left[0])
-        left.remove(free)
-        ordered.append(free)
-        for lower in under.values():
-            lower.discard(free)
+    faces = assembly.in_plane(look.axis, plane)
+    rank = {key: number for number, key in enumerate(faces)}
+    under = {key: {*assembly.lying_over(key, look.towards < 0)} & rank.keys() for key in faces}
+    free = [rank[key] for key in faces if not under[key]]
+    ordered: dict[FaceKey, None] = {}
+    while len(ordered) < len(faces):
+        key = faces[heappop(free)] if free else next(k for k in faces if k not in ordered)
+        ordered[key] = None
+        for upper in assembly.lying_over(key, look.towards > 0):
+            if upper in under and key in under[upper]:
+                under[upper].discard(key)
+                if not under[upper] and upper not in ordered:
+                    heappush(free, rank[upper])
     return ordered
 
 
