@@ -48,12 +48,12 @@ class Number:
 
 def numbers_meant(own: ResolvedDesign, finding: Finding) -> Iterator[Number]:
     """Typed lengths behind the parts of a finding with the number that keeps the rule, and with the
-    next one, which keeps it in the other edition too."""
+    next one, which keeps it in the other edition too; those that it speaks of first."""
     design = own.design
     broken = next((each for each in conditions(own) if _says(each, finding)), None)
     told = finding if broken is not None else _twin(own, finding)
     slip, most = (0, _MOST_MEASURED_OF_TYPED) if broken is None else (_SLIP, _MOST_OF_TYPED)
-    found: list[tuple[int, int, Number]] = []
+    found: list[tuple[tuple[int, int, int], Number]] = []
     many, far = (_MOST_MEASURED, _NEAR) if broken is None else (_MOST_LENGTHS, _FAR)
     lengths = islice(_lengths(design, finding.about, far), many)
     for place, (name, position, literal) in enumerate(lengths):
@@ -63,8 +63,16 @@ def numbers_meant(own: ResolvedDesign, finding: Finding) -> Iterator[Number]:
             value = literal.value + steps * step
             if value > 0 and abs(steps) * step <= (literal.value * most or slip * step):
                 number = Number(name, position, literal.value, value)
-                found.append((abs(steps), place, number))
-    yield from (number for _, _, number in sorted(found, key=lambda each: each[:2]))
+                rank = (_place_in(finding.message, name), abs(steps), place)
+                found.append((rank, number))
+    yield from (number for _, number in sorted(found, key=lambda each: each[0]))
+
+
+def _place_in(told: str, name: str) -> int:
+    """Where a sentence first speaks of what a measure is called after; its end where it does
+    not."""
+    places = [told.find(word) for word in (name.replace("_", " "), name) if name and word in told]
+    return min(places, default=len(told))
 
 
 def _steps(

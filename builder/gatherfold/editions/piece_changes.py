@@ -29,14 +29,15 @@ from gatherfold.model import (
 )
 from gatherfold.reading import MappingNode, Node, Scalar
 
-#: What a key may be meant as, and the angles that sections close and pieces turn by.
-_ANGLES = {"closed": ("90", "180"), "turned": ("180", "90", "270", "0")}
+#: What a key may be meant as.
 _LIKELY = ("on_back", "on", "behind", "inside")
 _TURNED = r"\b(?:" + "|".join(OPPOSITE) + r")(?=\b|_)|(?<=_)(?:" + "|".join(OPPOSITE) + r")(?=\b|_)"
 #: What a finding says where a piece may lie on the wrong side.
 _OF_SIDES = re.compile(
-    r"the (?:in|out|other |front|back)|side of|'on|covers? |covered|overlap|level"
+    r"\b(?:(?:in|out|other )side|front|back|side of|covers?|covered|overlap|level)\b|'on"
 )
+#: What a finding says where it is of adhesive, and not of where a piece lies.
+_OF_GLUE = re.compile(r"\b(?:glued?|adhesive|tape)\b")
 #: Keys that are words of every sentence.
 _LITTLE = {"on", "by", "as", "from", "up", "inside", "behind", "note", "back"}
 
@@ -138,7 +139,7 @@ def _of_part(source: DesignText, design: Design, name: str, told: str) -> Iterat
     )
     yield from filter(None, _quoted_in(source, entry[1], told))
     for key, value in chain.from_iterable(_within(source, *field) for field in near):
-        if key.text not in JOIN_RELATIONS or _OF_SIDES.search(told):
+        if _may_be_other(key.text, told):
             yield from filter(None, _of_key(source, key, entry[1]))
         yield from filter(None, _of_value(source, design, own, (key, value), told))
     yield from filter(None, chain.from_iterable(rows))
@@ -186,6 +187,13 @@ def _of_key(source: DesignText, key: Scalar, entry: MappingNode) -> Iterator[Tex
     return (source.rekeyed(key, each) for each in _keys_meant(key.text, entry))
 
 
+def _may_be_other(key: str, told: str) -> bool:
+    """Whether a finding lets one think of another key: of a side or of a place."""
+    if key in JOIN_RELATIONS:
+        return bool(_OF_SIDES.search(told))
+    return key not in EDGES or not _OF_GLUE.search(told)
+
+
 def _keys_meant(key: str, entry: MappingNode) -> Sequence[str]:
     if key in JOIN_RELATIONS or key in RELATIONS:
         return (*_LIKELY, *JOIN_RELATIONS)
@@ -203,7 +211,7 @@ def _of_value(
         yield _reversed(source, value)
     if isinstance(value, Scalar):
         yield from _replaced(source, value, _meant(design, own, key.text, value.text, told))
-        if value.text == "none" or _angles_meant(key.text, told):
+        if value.text == "none" or f"'{key.text}:' away" in told:
             yield source.without(key, value)
 
 
@@ -216,7 +224,6 @@ def _replaced(
 def _meant(design: Design, own: Piece | None, key: str, text: str, told: str) -> Iterator[str]:
     """What else a value may have been meant to be, by its key."""
     yield from _with_tokens(text, _TURNED, OPPOSITE.get)
-    yield from _angles_meant(key, told)
     if key == "count" and text.isdigit():
         yield from (str(int(text) + 1), str(int(text) - 1))
     if key == "from" and "from:" in told:
@@ -229,12 +236,6 @@ def _meant(design: Design, own: Piece | None, key: str, text: str, told: str) ->
         yield from _sections(own)
     elif key in JOIN_RELATIONS or key in RELATIONS:
         yield from _other_sections(design, text)
-
-
-def _angles_meant(key: str, told: str) -> Sequence[str]:
-    """The angles that a key may be meant to give, where a finding speaks of it: what closes less or
-    lies otherwise quiets much else that it does not mend."""
-    return _ANGLES.get(key, ()) if f"'{key}:" in told else ()
 
 
 def _more_layers(design: Design, text: str, told: str) -> Iterator[str]:
@@ -287,9 +288,6 @@ def _added(
     source: DesignText, own: Piece | None, entry: MappingNode, told: str
 ) -> Iterator[TextChange | None]:
     """What may have been forgotten in the entry of a piece, of what a finding speaks of."""
-    is_placed = own is not None and own.placement is not None and entry.get("glue") is None
-    if is_placed and re.search("glue|adhesive|tape", told):
-        yield source.with_entry(entry, "glue: none")
     for tab, fold in product(_values(entry.get("tabs")) if "fold" in told else (), FOLDS):
         yield source.with_entry(tab, f"fold: {fold}")
     sections = _sections(own) if "seams" in told else ()
