@@ -5,13 +5,17 @@ from __future__ import annotations
 import gc
 import os
 import tempfile
+from typing import TYPE_CHECKING
 
 import pytest
 
-from gatherfold.build import EditionResult
-from gatherfold.documents.laid_out import LaidOut
 from gatherfold.shipped import DESIGNS
 from tests.once import FOLDER
+
+if TYPE_CHECKING:
+    # The process that hands tests to workers reads this file alone, and typesets nothing.
+    from gatherfold.build import EditionResult
+    from gatherfold.documents.laid_out import LaidOut
 
 FOLIO = DESIGNS / "observatory-folio.yaml"
 #: A layout that says nothing of its page.

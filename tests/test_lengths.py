@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cache
 
 import pint
 import pytest
@@ -20,21 +21,26 @@ from gatherfold.lengths import (
     up_to_grid,
 )
 
-_PINT = pint.UnitRegistry(non_int_type=Fraction)
 _LENGTHS = st.fractions(min_value=-1000, max_value=1000, max_denominator=64)
 _STEPS = st.sampled_from((INCH / 16, INCH / 8, Fraction(1), Fraction(1, 2), Fraction(5)))
+
+
+@cache
+def _pint() -> pint.UnitRegistry[Fraction]:
+    """Read pint's own data, which takes seconds."""
+    return pint.UnitRegistry(non_int_type=Fraction)
 
 
 def test_the_inch_is_25_4_mm() -> None:
     # International yard and pound agreement, 1959 [V: pint's data]; NIST SP 811, Appendix B.8 [M].
     assert Fraction("25.4") == INCH
-    assert _PINT.Quantity(Fraction(1), "inch").to("mm").magnitude == INCH
+    assert _pint().Quantity(Fraction(1), "inch").to("mm").magnitude == INCH
 
 
 @given(_LENGTHS, st.sampled_from(sorted(u for u in UNIT_SIZES if u.isalpha())))
 def test_every_unit_word_converts_as_pint_does(number: Fraction, word: str) -> None:
     # pint's own unit data [V].
-    assert _PINT.Quantity(number, word).to("mm").magnitude == number * UNIT_SIZES[word]
+    assert _pint().Quantity(number, word).to("mm").magnitude == number * UNIT_SIZES[word]
 
 
 def test_rounding_a_conversion() -> None:

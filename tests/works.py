@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 
+from gatherfold import work
 from gatherfold.editions import check_edition
 from gatherfold.editions.checked import Checked
 from gatherfold.geometry import Pose
+from gatherfold.model import Design
 from gatherfold.reading.read_design import read_design_file
 from gatherfold.resolve import resolve
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.shipped import DESIGNS
-from gatherfold.work import Assembly, FaceKey, pierced, work_of
+from gatherfold.work import Assembly, FaceKey, Work, pierced, work_of
 from gatherfold.work.space import as_pose
 from gatherfold.work.visible import Look, from_far_to_near
 from tests.once import once
@@ -23,38 +25,59 @@ SHIPPED = sorted(DESIGNS.glob("*.yaml"))
 STRUCTURES = Path(__file__).parent / "designs"
 
 
-@lru_cache
+#: So many works are kept, of designs that tests ask for again and again.
+_WORKS = 200
+
+
+@cache
 def shipped(name: str, edition: str = "imperial") -> ResolvedDesign:
     """A shipped design."""
     return _read(DESIGNS / f"{name}.yaml", edition)
 
 
-@lru_cache
+@cache
 def structure(name: str, edition: str = "metric") -> ResolvedDesign:
     """One of the structures of the trade in ``tests/designs``."""
     return _read(STRUCTURES / f"{name}.yaml", edition)
 
 
 def _read(path: Path, edition: str) -> ResolvedDesign:
-    return pierced(resolve(read_design_file(path), EDITIONS[edition]))
+    """A design as it is resolved; in its own edition that is as it is settled."""
+    if edition == native_of(path):
+        return checked(path, edition).resolved
+    return pierced(resolve(_design(path), EDITIONS[edition]))
 
 
-@lru_cache
 def native_of(path: Path) -> str:
     """The edition that is a design's own."""
-    return read_design_file(path).native
+    return _design(path).native
 
 
 @once
+def _design(path: Path) -> Design:
+    return read_design_file(path)
+
+
+@cache
 def checked(path: Path, edition: str) -> Checked:
     """A design as it is built: settled, its sheets planned, with its findings."""
-    return check_edition(read_design_file(path), EDITIONS[edition])
+    found, played = _played(path, edition)
+    work._KEPT = _WORKS
+    work._remember(found.resolved, played)
+    return found
+
+
+@once
+def _played(path: Path, edition: str) -> tuple[Checked, Work]:
+    """A design checked, with its work, which a worker that is handed it need not play again."""
+    found = check_edition(_design(path), EDITIONS[edition])
+    return found, work_of(found.resolved)
 
 
 def faces_in(resolved: ResolvedDesign, state: str) -> tuple[PlacedFace, ...]:
     """The faces of the work ``open`` or ``closed``, in mm."""
-    work = work_of(resolved)
-    return placed_faces({"open": work.opened, "closed": work.closed}[state], work.scale)
+    made = work_of(resolved)
+    return placed_faces({"open": made.opened, "closed": made.closed}[state], made.scale)
 
 
 @dataclass(frozen=True)

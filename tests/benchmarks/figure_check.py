@@ -33,6 +33,7 @@ from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.shipped import DESIGNS, LAYOUTS
 from tests.checks.test_random_sizes import Sizes, seeded_sizes
 from tests.conftest import NO_LAYOUT
+from tests.works import checked
 
 TESTED = Path(__file__).parents[1] / "designs"
 FOLIO = DESIGNS / "observatory-folio.yaml"
@@ -50,6 +51,8 @@ def designs() -> list[Path]:
 
 def resolved_of(path: Path, edition: str, changed: Mapping[str, str]) -> ResolvedDesign:
     """The design settled in an edition, each once; raises :class:`DesignUnreadable`."""
+    if not changed:
+        return checked(path, edition).resolved
     return _settled(path, edition, tuple(changed.items()))
 
 

@@ -22,9 +22,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-import yaml
-
 from gatherfold import EDITION_NAMES, Cause, DesignUnreadable, causes_of, check_design, read_text
+from tests.tables import table
 
 ROOT = Path(__file__).parents[2]
 SETS = Path(__file__).parent / "blind"
@@ -61,7 +60,7 @@ class Mistake:
 def mistakes(name: str) -> list[Mistake]:
     """The mistakes of a set, in the order of its files."""
     files = sorted((SETS / name).glob("*.yaml"))
-    return [Mistake.of(row) for file in files for row in yaml.safe_load(file.read_text())]
+    return [Mistake.of(row) for file in files for row in table(file)]
 
 
 def causes_found(text: str, design: str, is_own: bool) -> tuple[Cause, ...]:

@@ -11,16 +11,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-import yaml
 
 from gatherfold.editions import check_edition
 from gatherfold.findings import DesignUnreadable, Finding
 from gatherfold.reading import read_design
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS
+from tests.tables import table
 from tests.works import checked
 
-FOLIO = DESIGNS / "observatory-folio.yaml"
+FOLIO = (DESIGNS / "observatory-folio.yaml").read_text()
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,7 @@ class Fault:
 FAULTS = [
     Fault(**row)
     for path in sorted((Path(__file__).parent / "faults").glob("*.yaml"))
-    for row in yaml.safe_load(path.read_text())
+    for row in table(path)
 ]
 
 
@@ -70,7 +70,7 @@ def apply(faults: Sequence[Fault]) -> bool:
 
 def seeded(faults: Sequence[Fault]) -> bytes:
     """The folio with some mistakes."""
-    text = FOLIO.read_text()
+    text = FOLIO
     for fault in faults:
         assert fault.old in text, "the fault no longer applies to the folio"
         text = text.replace(fault.old, fault.new, 1)

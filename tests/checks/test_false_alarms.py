@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-import yaml
 
 from gatherfold.checks import check_all
 from gatherfold.findings import DesignUnreadable, Finding
@@ -22,6 +21,10 @@ from gatherfold.reading import read_design
 from gatherfold.resolve import Edition
 from gatherfold.resolve.edition import EDITIONS
 from gatherfold.shipped import DESIGNS
+from tests.tables import table
+
+#: The shipped designs by name.
+TEXTS = {path.stem: path.read_text() for path in DESIGNS.glob("*.yaml")}
 
 
 @dataclass(frozen=True)
@@ -33,7 +36,7 @@ class Change:
     replaced: tuple[tuple[str, str], ...]
 
     def applied(self) -> bytes:
-        text = (DESIGNS / f"{self.design}.yaml").read_text()
+        text = TEXTS[self.design]
         for old, new in self.replaced:
             assert old in text, f"'{self.name}' no longer applies to {self.design}"
             text = text.replace(old, new, 1)
@@ -46,7 +49,7 @@ HARMLESS = [
         row["design"],
         tuple((each["old"], each["new"]) for each in (row, *row.get("also", ()))),
     )
-    for row in yaml.safe_load((Path(__file__).parent / "harmless.yaml").read_text())
+    for row in table(Path(__file__).parent / "harmless.yaml")
 ]
 
 
@@ -129,4 +132,4 @@ def test_a_change_that_is_not_harmless_alarms() -> None:
 def test_the_harmless_changes_are_many_and_touch_every_design() -> None:
     assert len(HARMLESS) >= 25
     assert len({change.name for change in HARMLESS}) == len(HARMLESS)
-    assert {change.design for change in HARMLESS} == {path.stem for path in DESIGNS.glob("*.yaml")}
+    assert {change.design for change in HARMLESS} == set(TEXTS)

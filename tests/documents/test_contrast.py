@@ -81,8 +81,9 @@ def contrasts(pdf: bytes) -> Iterator[tuple[float, int, Character]]:
     bare = pypdfium2.PdfDocument(without_text(pdf))
     full = pypdfium2.PdfDocument(pdf)
     for number in range(len(full)):
-        assert bare[number].get_textpage().count_chars() == 0
-        beneath = bare[number].render(scale=_SCALE, rev_byteorder=True).to_numpy()
+        empty = bare[number]
+        assert empty.get_textpage().count_chars() == 0
+        beneath = empty.render(scale=_SCALE, rev_byteorder=True).to_numpy()
         known: dict[tuple[Any, ...], float] = {}
         for character in characters(full[number]):
             ground = _ground(beneath, character.box)

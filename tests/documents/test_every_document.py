@@ -20,12 +20,13 @@ from pdfua import Severity, validate
 from gatherfold.shipped import layout_names
 from gatherfold.wording import load_wording
 from tests.built import BUILT_LAYOUTS
-from tests.documents.conftest import Box, Name, elements, text_boxes
+from tests.documents.conftest import Box, elements, text_boxes
 
 #: Of a page, within its margins; and how far white reaches in a grey value.
 _LEAST_FILLED = 0.25
 _WHITE = 250
 _DOTS_PER_POINT = 0.5
+_HEADINGS = ("/H1", "/H2", "/H3")
 
 
 @pytest.fixture(scope="module")
@@ -33,6 +34,23 @@ def read(pdf: bytes) -> Iterator[pypdfium2.PdfDocument]:
     document = pypdfium2.PdfDocument(pdf)
     yield document
     document.close()
+
+
+@pytest.fixture(scope="module")
+def pages(read: pypdfium2.PdfDocument) -> list[pypdfium2.PdfPage]:
+    return list(read)
+
+
+@pytest.fixture(scope="module")
+def opened(pdf: bytes) -> Iterator[pikepdf.Pdf]:
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        yield document
+
+
+@pytest.fixture(scope="module")
+def tagged(opened: pikepdf.Pdf) -> list[tuple[str, str, pikepdf.Object]]:
+    """Every structure element in reading order, after its parent's kind and its own."""
+    return list(elements(opened.Root.StructTreeRoot, ""))
 
 
 def test_every_layout_is_among_them() -> None:
@@ -45,100 +63,92 @@ def test_an_accessibility_checker_reports_nothing(pdf: bytes) -> None:
     assert {Severity.ERROR, Severity.WARNING}.isdisjoint(each.severity for each in report.findings)
 
 
-def test_nothing_is_damaged_and_all_fonts_are_embedded(pdf: bytes) -> None:
-    with pikepdf.open(io.BytesIO(pdf)) as document:
-        assert document.check_pdf_syntax() == []
-        embedded = 0
-        for each in document.objects:
-            if isinstance(each, pikepdf.Dictionary) and each.get("/Type") == "/FontDescriptor":
-                assert any(f"/FontFile{n}" in each for n in ("", "2", "3"))
-                embedded += 1
-        assert embedded > 0
+def test_nothing_is_damaged_and_all_fonts_are_embedded(opened: pikepdf.Pdf) -> None:
+    assert opened.check_pdf_syntax() == []
+    embedded = 0
+    for each in opened.objects:
+        if isinstance(each, pikepdf.Dictionary) and each.get("/Type") == "/FontDescriptor":
+            assert any(f"/FontFile{n}" in each for n in ("", "2", "3"))
+            embedded += 1
+    assert embedded > 0
 
 
-def test_lists_hold_items_and_figures_have_words(pdf: bytes) -> None:
+def test_lists_hold_items_and_figures_have_words(
+    tagged: list[tuple[str, str, pikepdf.Object]],
+) -> None:
     """ISO 32000-1, 14.8.4.3.3: a list holds items, and an item lies in a list; ISO 14289-1, 7.3:
     figures have alternative text."""
     figures = 0
-    with pikepdf.open(io.BytesIO(pdf)) as document:
-        for parent, kind, element in elements(document.Root.StructTreeRoot, ""):
-            assert (kind == "/LI") == (parent == "/L" and kind != "/Caption"), (parent, kind)
-            if kind == "/Figure":
-                assert str(element.get("/Alt", "")).strip()
-                figures += 1
+    for parent, kind, element in tagged:
+        assert (kind == "/LI") == (parent == "/L" and kind != "/Caption"), (parent, kind)
+        if kind == "/Figure":
+            assert str(element.get("/Alt", "")).strip()
+            figures += 1
     assert figures > 0
 
 
-def test_running_heads_are_artifacts(pdf: bytes) -> None:
+def test_running_heads_are_artifacts(opened: pikepdf.Pdf) -> None:
     """ISO 14289-1, 7.8: they are no content; all other text belongs to an element of the tree."""
-    with pikepdf.open(io.BytesIO(pdf)) as document:
-        for page in document.pages:
-            assert re.search(
-                rb"/Artifact\s*<<\s*/Type\s*/Pagination\s*>>\s*BDC", page.Contents.read_bytes()
-            )
-
-
-def test_links_are_printed(pdf: bytes) -> None:
-    """ISO 32000-1, table 165: flag 3 prints an annotation."""
-    with pikepdf.open(io.BytesIO(pdf)) as document:
-        for page in document.pages:
-            for annotation in page.get("/Annots", []):
-                assert int(annotation.F) & 4
-
-
-def test_every_heading_is_bookmarked(pdf: bytes, read: pypdfium2.PdfDocument) -> None:
-    with pikepdf.open(io.BytesIO(pdf)) as document:
-        headings = sum(
-            kind in ("/H1", "/H2", "/H3")
-            for _, kind, _ in elements(document.Root.StructTreeRoot, "")
+    for page in opened.pages:
+        assert re.search(
+            rb"/Artifact\s*<<\s*/Type\s*/Pagination\s*>>\s*BDC", page.Contents.read_bytes()
         )
+
+
+def test_links_are_printed(opened: pikepdf.Pdf) -> None:
+    """ISO 32000-1, table 165: flag 3 prints an annotation."""
+    for page in opened.pages:
+        for annotation in page.get("/Annots", []):
+            assert int(annotation.F) & 4
+
+
+def test_every_heading_is_bookmarked(
+    tagged: list[tuple[str, str, pikepdf.Object]], read: pypdfium2.PdfDocument
+) -> None:
+    headings = sum(kind in _HEADINGS for _, kind, _ in tagged)
     assert headings == len(list(read.get_toc())) > 1
 
 
-def test_headings_go_down_one_level_at_a_time(pdf: bytes) -> None:
-    with pikepdf.open(io.BytesIO(pdf)) as document:
-        levels = [
-            int(kind[2:])
-            for _, kind, _ in elements(document.Root.StructTreeRoot, "")
-            if kind in ("/H1", "/H2", "/H3")
-        ]
+def test_headings_go_down_one_level_at_a_time(
+    tagged: list[tuple[str, str, pikepdf.Object]],
+) -> None:
+    levels = [int(kind[2:]) for _, kind, _ in tagged if kind in _HEADINGS]
     assert levels[0] == 1 and levels.count(1) == 1
     assert all(after <= before + 1 for before, after in pairwise(levels))
 
 
-def test_no_text_leaves_the_page_or_lies_under_other_text(read: pypdfium2.PdfDocument) -> None:
-    for number in range(len(read)):
-        page = read[number]
+def test_no_text_leaves_the_page_or_lies_under_other_text(pages: list[pypdfium2.PdfPage]) -> None:
+    for number, page in enumerate(pages, start=1):
         width, height = page.get_size()
         boxes = list(text_boxes(page))
         for left, bottom, right, top in boxes:
-            assert left >= 0 and bottom >= 0 and right <= width and top <= height, number + 1
+            assert left >= 0 and bottom >= 0 and right <= width and top <= height, number
         lines = [box for box in boxes if box[2] - box[0] > 12]
         for first, second in combinations(lines, 2):
-            assert _shared(first, second) < 0.2, (number + 1, first, second)
+            assert _shared(first, second) < 0.2, (number, first, second)
 
 
-def test_no_message_is_torn(read: pypdfium2.PdfDocument) -> None:
+def test_no_message_is_torn(pages: list[pypdfium2.PdfPage]) -> None:
     """After a signal word that is no heading and is not explained, the message stands whole."""
     wording = load_wording("en")
     signal = re.compile(rf"\b(?:{'|'.join(wording.signals.values())}) (?!marks|what)")
     messages = tuple(each.short for each in wording.hazards.values())
     found = 0
-    for number in range(len(read)):
-        text = " ".join(read[number].get_textpage().get_text_range().split())
+    for number, page in enumerate(pages, start=1):
+        text = " ".join(page.get_textpage().get_text_range().split())
         for match in signal.finditer(text):
-            assert text.startswith(messages, match.end()), (number + 1, text[match.start() :][:90])
+            assert text.startswith(messages, match.end()), (number, text[match.start() :][:90])
             found += 1
     assert found > 0
 
 
 def test_no_page_is_nearly_empty_except_where_a_part_begins(
-    read: pypdfium2.PdfDocument, name: Name
+    read: pypdfium2.PdfDocument, pages: list[pypdfium2.PdfPage]
 ) -> None:
     begins = {each.get_dest().get_index() for each in read.get_toc() if each.level == 0}
-    for number in range(len(read)):
+    for number, page in enumerate(pages):
         if number not in begins:
-            assert _filled(read[number]) >= _LEAST_FILLED, number + 1
+            assert _filled(page) >= _LEAST_FILLED, number + 1
 
 
 def _shared(first: Box, second: Box) -> float:

@@ -7,26 +7,23 @@ from collections.abc import Iterator
 import pytest
 
 from gatherfold.documents import step_figures
-from gatherfold.documents.page import Page, read_page
+from gatherfold.documents.page import read_page
 from gatherfold.documents.step_figures import step_scenes, steps_alone
 from gatherfold.drawings import Room, Scene, StepPictures, step_drawings
 from gatherfold.drawings.scene_check import overlaps
 from gatherfold.model import Step
-from gatherfold.reading.read_design import read_design_file
-from gatherfold.resolve import ResolvedDesign, resolve
+from gatherfold.resolve import ResolvedDesign
 from gatherfold.resolve.edition import IMPERIAL, METRIC
 from gatherfold.shipped import DESIGNS, LAYOUTS
-from gatherfold.work import pierced
 from tests.drawn import figures_in
-from tests.works import checked
+from tests.works import checked, shipped
 
-FOLIO = pierced(resolve(read_design_file(DESIGNS / "observatory-folio.yaml"), IMPERIAL))
-HANDOUT = read_page(LAYOUTS / "handout", IMPERIAL)
 SMALL, LARGE = [(80.0, 60.0)], [(80.0, 60.0), (80.0, 60.0)]
 
 
-def alone(large: set[int], page: Page = HANDOUT) -> set[int]:
-    return set(steps_alone(FOLIO, page, lambda number: LARGE if number in large else SMALL))
+def alone(large: set[int], layout: str = "handout") -> set[int]:
+    page, folio = read_page(LAYOUTS / layout, IMPERIAL), shipped("observatory-folio")
+    return set(steps_alone(folio, page, lambda number: LARGE if number in large else SMALL))
 
 
 def test_two_steps_share_a_page_and_an_odd_one_between_large_ones_is_alone() -> None:
@@ -38,8 +35,8 @@ def test_two_steps_share_a_page_and_an_odd_one_between_large_ones_is_alone() -> 
 
 
 def test_only_a_layout_with_more_room_for_one_step_has_such_pages() -> None:
-    assert alone({4}, read_page(LAYOUTS / "pattern", IMPERIAL)) == set()
-    assert alone({4}, read_page(LAYOUTS / "bench", IMPERIAL)) == set()
+    assert alone({4}, "pattern") == set()
+    assert alone({4}, "bench") == set()
 
 
 def is_larger(scene: Scene, room: Room) -> bool:

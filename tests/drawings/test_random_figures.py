@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 
+from gatherfold.documents import step_figures
 from gatherfold.documents.page import read_page
 from gatherfold.documents.step_figures import scenes_on_page
+from gatherfold.drawings import StepPictures, step_drawings
+from gatherfold.model import Step
+from gatherfold.resolve import ResolvedDesign
 from gatherfold.resolve.edition import IMPERIAL, METRIC
 from gatherfold.shipped import LAYOUTS
 from tests.benchmarks.figure_check import (
@@ -33,11 +39,12 @@ def test_random_sizes_draw_without_fault(edition: str, layout: str, number: int)
 
 
 @pytest.mark.parametrize(
-    ("layout", "changed"),
+    ("layout", "number", "changed"),
     [
         # The name of the spine pointed at a dimension's arrowhead.
         (
             "pattern",
+            4,
             {
                 "band_lap": "3/4 in",
                 "page_width": "225/32 in",
@@ -47,10 +54,11 @@ def test_random_sizes_draw_without_fault(edition: str, layout: str, number: int)
             },
         ),
         # The spine shows in two places alone, and the name of its mat took one of them.
-        ("pattern", {"band_lap": "3/4 in", "reveal": "1/16 in"}),
+        ("pattern", 10, {"band_lap": "3/4 in", "reveal": "1/16 in"}),
         # The name of a hinge shut off the place of what its flap is flush with.
         (
             "pattern",
+            13,
             {
                 "band_lap": "3/4 in",
                 "side_gusset": "4/16 in",
@@ -61,6 +69,7 @@ def test_random_sizes_draw_without_fault(edition: str, layout: str, number: int)
         # An edge runs through the only place that was thought of for an upright number.
         (
             "bench",
+            17,
             {
                 "band_lap": "3/4 in",
                 "spine_depth": "11/16 in",
@@ -72,13 +81,23 @@ def test_random_sizes_draw_without_fault(edition: str, layout: str, number: int)
         # In a small panel only the name of the pocket found a place before that of its host.
         (
             "bench",
+            16,
             {"band_lap": "3/4 in", "spine_depth": "10/16 in", "pocket_depth": "68/16 in"},
         ),
     ],
 )
-def test_sizes_whose_steps_once_had_a_fault(layout: str, changed: dict[str, str]) -> None:
+def test_sizes_whose_steps_once_had_a_fault(
+    monkeypatch: pytest.MonkeyPatch, layout: str, number: int, changed: dict[str, str]
+) -> None:
+    """The step that had it is drawn, with those that may share its page."""
+
+    def near(resolved: ResolvedDesign) -> Iterator[tuple[Step, StepPictures]]:
+        return (each for each in step_drawings(resolved) if abs(each[1].number - number) <= 1)
+
+    monkeypatch.setattr(step_figures, "step_drawings", near)
     resolved = resolved_of(FOLIO, "imperial", changed)
     steps = dict(scenes_on_page(resolved, read_page(LAYOUTS / layout, IMPERIAL)))
+    assert any(key.startswith(f"step-{number}-") for key in steps)
     assert faults_of(steps) == []
 
 

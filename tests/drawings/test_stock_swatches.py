@@ -13,17 +13,21 @@ from gatherfold.drawings.kernel.stock_tints import (
     swatch_scene,
 )
 from gatherfold.drawings.kernel.styles import Line
+from gatherfold.resolve.resolved import ResolvedDesign
 from gatherfold.wording import LANGUAGES, load_wording
-from tests.benchmarks.figure_check import DESIGNS, resolved_of
-
-FOLIO = resolved_of(DESIGNS / "observatory-folio.yaml", "imperial", {})
+from tests.works import shipped
 
 
-def test_a_swatch_has_the_fill_and_the_pattern_of_the_pictures() -> None:
-    tints = picture_tints(FOLIO)
-    for key, stock in FOLIO.stocks.items():
+@pytest.fixture
+def folio() -> ResolvedDesign:
+    return shipped("observatory-folio")
+
+
+def test_a_swatch_has_the_fill_and_the_pattern_of_the_pictures(folio: ResolvedDesign) -> None:
+    tints = picture_tints(folio)
+    for key, stock in folio.stocks.items():
         for side in sides_shown(stock):
-            scene = swatch_scene(FOLIO, key, side, 16.0, 8.0)
+            scene = swatch_scene(folio, key, side, 16.0, 8.0)
             (area,) = (item for item in scene.items if isinstance(item, Area))
             assert area.fill == tints.fills[key, side]
             is_printed = bool(scene.strokes(Line.PATTERN))
@@ -32,14 +36,14 @@ def test_a_swatch_has_the_fill_and_the_pattern_of_the_pictures() -> None:
             assert (scene.width, scene.height) == pytest.approx((16.0, 8.0))
 
 
-def test_plain_stock_has_one_swatch_and_printed_paper_two() -> None:
-    assert sides_shown(FOLIO.stocks["night"]) == ("front",)
-    assert sides_shown(FOLIO.stocks["aurora"]) == ("front", "back")
+def test_plain_stock_has_one_swatch_and_printed_paper_two(folio: ResolvedDesign) -> None:
+    assert sides_shown(folio.stocks["night"]) == ("front",)
+    assert sides_shown(folio.stocks["aurora"]) == ("front", "back")
 
 
-def test_no_two_sides_of_the_folio_have_the_same_words() -> None:
-    printed = [key for key, stock in FOLIO.stocks.items() if stock.source.two_sided]
-    words = [pattern_words(FOLIO, key, side) for key in printed for side in ("front", "back")]
+def test_no_two_sides_of_the_folio_have_the_same_words(folio: ResolvedDesign) -> None:
+    printed = [key for key, stock in folio.stocks.items() if stock.source.two_sided]
+    words = [pattern_words(folio, key, side) for key in printed for side in ("front", "back")]
     assert len(set(words)) == len(words)
 
 

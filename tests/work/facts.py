@@ -11,14 +11,13 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-import yaml
-
 from gatherfold.work.assembly import Assembly, FoldKey
 from gatherfold.work.moments import Work
 from gatherfold.work.regions import FaceKey
 from gatherfold.work.space import ACROSS
 from gatherfold.work.turning import Blocked, Manner, turned
 from gatherfold.work.visible import is_seen, look_at, visible_parts
+from tests.tables import table
 from tests.work.designs import TEST_DESIGNS as DESIGNS
 from tests.work.played import work_of as played_of
 from tests.work.ways_out import way_out
@@ -40,7 +39,7 @@ def fact_files() -> list[Path]:
 
 
 def facts_of(file: Path) -> list[Fact]:
-    facts: list[Fact] = yaml.safe_load(file.read_text())["facts"]
+    facts: list[Fact] = table(file)["facts"]
     return facts
 
 

@@ -10,9 +10,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import is_dataclass
 from pathlib import Path
 from traceback import walk_tb
+from types import CodeType
 from typing import Protocol
 
 from jinja2 import (
+    BytecodeCache,
     Environment,
     FileSystemLoader,
     StrictUndefined,
@@ -20,6 +22,7 @@ from jinja2 import (
     TemplateNotFound,
     TemplateSyntaxError,
 )
+from jinja2.bccache import Bucket
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from jinja2.utils import missing
 
@@ -64,6 +67,25 @@ class _OwnThenCommon(FileSystemLoader):
         return source, name, is_current
 
 
+class _Compiled(BytecodeCache):
+    """What templates were compiled to, as long as they read the same: layouts share most of it."""
+
+    def __init__(self) -> None:
+        self._kept: dict[tuple[str, str], CodeType] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """Give what was kept for a file of this content."""
+        bucket.code = self._kept.get((bucket.key, bucket.checksum))
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep what a file was compiled to."""
+        if bucket.code is not None:
+            self._kept[bucket.key, bucket.checksum] = bucket.code
+
+
+_COMPILED = _Compiled()
+
+
 def compose(document: Document, layout: Path, page: Page | None = None) -> str:
     """The whole document as one HTML text; raises :class:`DocumentProblem`."""
     if not (layout / MAIN_TEMPLATE).is_file():
@@ -74,6 +96,7 @@ def compose(document: Document, layout: Path, page: Page | None = None) -> str:
         autoescape=True,
         trim_blocks=True,
         lstrip_blocks=True,
+        bytecode_cache=_COMPILED,
     )
     try:
         html = environment.get_template(MAIN_TEMPLATE).render(

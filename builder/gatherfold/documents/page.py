@@ -348,9 +348,15 @@ def parts_of(layout: Path) -> tuple[str, ...] | None:
     then says what is wrong.
     """
     try:
-        tree = Environment(autoescape=True).parse((layout / MAIN_TEMPLATE).read_text("utf-8"))
+        return _parts_in((layout / MAIN_TEMPLATE).read_text("utf-8"))
     except (OSError, UnicodeDecodeError, TemplateSyntaxError):
         return None
+
+
+@cache
+def _parts_in(template: str) -> tuple[str, ...] | None:
+    """The parts that a template lists; one that several editions are set in is read once."""
+    tree = Environment(autoescape=True).parse(template)
     for assignment in tree.find_all(nodes.Assign):
         target, listed = assignment.target, assignment.node
         if isinstance(target, nodes.Name) and target.name == "parts":
