@@ -5,6 +5,7 @@ The designs are the shipped ones with one mistake each; what follows from what i
 no source.
 """
 
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from gatherfold.editions import Cause, causes_of
 from gatherfold.findings import Finding, Position, Severity
 
 
+@cache
 def found(design: str, old: str, new: str) -> tuple[Cause, ...]:
     text = shipped_design(design).decode()
     assert text.count(old) == 1
