@@ -51,7 +51,7 @@ SLIPS = [
         "designs/keepsake-box.yaml",
         "  lid_gap: 1/16",
         "  lid_gap: 0",
-        "Type 1/16 instead of 0 for 'lid_gap'",
+        "Type at least 1/16 instead of 0 for 'lid_gap'",
     ),
 ]
 

@@ -11,7 +11,7 @@ from itertools import product
 
 from gatherfold.checks.report import Condition, Rule, Told, finding_kind
 from gatherfold.findings import Finding
-from gatherfold.geometry import EDGES, Box, around, room_within
+from gatherfold.geometry import EDGES, Box, around, is_upright, room_within
 from gatherfold.model import Placement, Relation, Trait
 from gatherfold.resolve import Offsets, ResolvedDesign, ResolvedPiece
 from gatherfold.work import lying, seen_box, work_of, wraps
@@ -25,6 +25,7 @@ def lying_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
             continue
         yield from _distances(resolved, piece, placement, offsets)
         if piece.source.has(Trait.WITHIN_HOST) and not _hangs_on_tab(resolved, piece, placement):
+            room = resolved.pieces[placement.host].face(piece.host_face).box
             for edge in EDGES:
                 overhang = partial(
                     finding_kind("overhang").found,
@@ -34,6 +35,8 @@ def lying_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
                     edge=edge,
                     host=placement.host,
                     beyond=-offsets.at(edge),
+                    room=room.width if is_upright(edge) else room.height,
+                    measured="wide" if is_upright(edge) else "high",
                 )
                 yield Condition(("overhang", piece.key, edge), offsets.at(edge), overhang)
 

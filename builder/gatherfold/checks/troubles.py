@@ -35,7 +35,7 @@ _FOLLOW = (Trouble.JOIN_MISSES, Trouble.NEVER_JOINED)
 _SAID: dict[Trouble, tuple[str, str]] = {
     Trouble.CANNOT_GO_IN: (
         "{when}{part} cannot come to its place on {other}: {stop} is in the way",
-        "Make {part} larger or smaller, or put it on before what is in the way.",
+        "Make {part} larger or smaller, what is in the way lower or narrower, or put it on first.",
     ),
     Trouble.GLUED_TO_NOTHING: (
         "{part} is glued, and nothing lies against its glue",
@@ -43,11 +43,12 @@ _SAID: dict[Trouble, tuple[str, str]] = {
     ),
     Trouble.JOIN_MISSES: (
         "{when}{part} is to be glued to {other}, and its glue lies on nothing",
-        "Correct its size or its place, or say 'none' for it under 'seams:'.",
+        "Correct its size, its place or how it folds ('fold:', 'closed:'), close before it what it "
+        "is to meet, or say 'none' for it under 'seams:'.",
     ),
     Trouble.NEVER_JOINED: (
         "{part} never meets {other}, which 'joins:' names for it",
-        "Close what brings them together in a step, or correct 'joins:'.",
+        "Move it there, close what brings them together in a step, or correct 'joins:'.",
     ),
     Trouble.NO_HOLE: (
         "{part} goes through '{first}' and misses {other}",

@@ -99,7 +99,8 @@ class Cause:
             more = f" (and {len(self.follow)} more that follow)"
             finding = replace(finding, message=finding.message + more)
         if self.mends:
-            finding = replace(finding, remedy=" Or: ".join(map(str, self.mends)))
+            said = [*map(str, self.mends), finding.remedy][:MOST_TOLD]
+            finding = replace(finding, remedy=" Or: ".join(said))
         elif self.spoiling:
             finding = replace(finding, remedy=f"{finding.remedy} {self.spoiling}")
         return str(finding)

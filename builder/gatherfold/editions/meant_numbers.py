@@ -33,16 +33,20 @@ _SLIP, _MOST_OF_TYPED, _MOST_MEASURED_OF_TYPED = 8, 1, Fraction(1, 2)
 
 @dataclass(frozen=True)
 class Number:
-    """A typed length: what it was and is to be, in the unit that it is typed in."""
+    """A typed length: what it was and is to be, in the unit that it is typed in; ``is_bound`` where
+    more of the same does too."""
 
     name: str
     position: Position
     was: Fraction
     value: Fraction
+    is_bound: bool = False
 
     def __str__(self) -> str:
         named = f" for '{self.name}'" if self.name else ""
         number, was = mixed_number(self.value), mixed_number(self.was)
+        if self.is_bound:
+            number = f"at {'least' if self.value > self.was else 'most'} {number}"
         return f"Type {number} instead of {was}{named} in line {self.position.line}."
 
 
@@ -54,6 +58,7 @@ def numbers_meant(own: ResolvedDesign, finding: Finding) -> Iterator[Number]:
     told = finding if broken is not None else _twin(own, finding)
     slip, most = (0, _MOST_MEASURED_OF_TYPED) if broken is None else (_SLIP, _MOST_OF_TYPED)
     found: list[tuple[tuple[int, int, int], Number]] = []
+    is_bound = broken is not None and broken.rule is Rule.NOT_NEGATIVE
     many, far = (_MOST_MEASURED, _NEAR) if broken is None else (_MOST_LENGTHS, _FAR)
     lengths = islice(_lengths(design, finding.about, far), many)
     for place, (name, position, literal) in enumerate(lengths):
@@ -62,7 +67,7 @@ def numbers_meant(own: ResolvedDesign, finding: Finding) -> Iterator[Number]:
         for steps in _steps(own, changed, broken, told):
             value = literal.value + steps * step
             if value > 0 and abs(steps) * step <= (literal.value * most or slip * step):
-                number = Number(name, position, literal.value, value)
+                number = Number(name, position, literal.value, value, is_bound)
                 rank = (_place_in(finding.message, name), abs(steps), place)
                 found.append((rank, number))
     yield from (number for _, number in sorted(found, key=lambda each: each[0]))

@@ -189,7 +189,7 @@ def _of_key(source: DesignText, key: Scalar, entry: MappingNode) -> Iterator[Tex
 
 def _may_be_other(key: str, told: str) -> bool:
     """Whether a finding lets one think of another key: of a side or of a place."""
-    if key in JOIN_RELATIONS:
+    if key in JOIN_RELATIONS or key in RELATIONS:
         return bool(_OF_SIDES.search(told))
     return key not in EDGES or not _OF_GLUE.search(told)
 
@@ -223,7 +223,8 @@ def _replaced(
 
 def _meant(design: Design, own: Piece | None, key: str, text: str, told: str) -> Iterator[str]:
     """What else a value may have been meant to be, by its key."""
-    yield from _with_tokens(text, _TURNED, OPPOSITE.get)
+    turned = _with_tokens(text, _TURNED, OPPOSITE.get)
+    yield from (each for each in turned if not _names_twice(each))
     if key == "count" and text.isdigit():
         yield from (str(int(text) + 1), str(int(text) - 1))
     if key == "from" and "from:" in told:
@@ -236,6 +237,12 @@ def _meant(design: Design, own: Piece | None, key: str, text: str, told: str) ->
         yield from _sections(own)
     elif key in JOIN_RELATIONS or key in RELATIONS:
         yield from _other_sections(design, text)
+
+
+def _names_twice(text: str) -> bool:
+    """Whether a list names something twice."""
+    names = [each.strip() for each in text.split(",")]
+    return len(set(names)) < len(names)
 
 
 def _more_layers(design: Design, text: str, told: str) -> Iterator[str]:

@@ -167,11 +167,24 @@ def _piece_stock(piece: Piece, design: Design) -> Iterator[Finding]:
     if is_sold_by_length(stock.material):
         message = f"piece '{piece.key}' is cut from a ribbon"
         yield error("wrong-type", piece.position, message, "Write it under 'fastenings:'.")
-    side, where = stock.side(piece.side), f"on the {piece.side} of '{piece.stock}'"
+    own, other = stock.side(piece.side), stock.side("front" if piece.side == "back" else "back")
     if piece.motif is not None:
-        yield from _known(piece.motif, side.motifs, f"motif {where}", piece.position)
+        yield from _printed(piece, "motif", piece.motif, own.motifs, other.motifs)
     if piece.region is not None:
-        yield from _known(piece.region, side.regions, f"region {where}", piece.position)
+        yield from _printed(piece, "region", piece.region, own.regions, other.regions)
+
+
+def _printed(
+    piece: Piece, kind: str, name: str, there: Iterable[str], elsewhere: Iterable[str]
+) -> Iterator[Finding]:
+    """A finding where nothing of this name is printed on the side of a piece."""
+    if name in there:
+        return
+    remedy = suggestion(name, there)
+    if name in elsewhere:
+        remedy = f"It is on the other side: correct 'from:'. {remedy}"
+    message = f"there is no {kind} '{name}' on the {piece.side} of '{piece.stock}'"
+    yield error("unknown-name", piece.position, message, remedy)
 
 
 def _stack_of_hosts(piece: Piece, design: Design) -> Iterator[Finding]:
