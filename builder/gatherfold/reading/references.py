@@ -180,9 +180,8 @@ def _printed(
     """A finding where nothing of this name is printed on the side of a piece."""
     if name in there:
         return
-    remedy = suggestion(name, there)
-    if name in elsewhere:
-        remedy = f"It is on the other side: correct 'from:'. {remedy}"
+    is_other = name in elsewhere
+    remedy = "It is on the other side: correct 'from:'." if is_other else suggestion(name, there)
     message = f"there is no {kind} '{name}' on the {piece.side} of '{piece.stock}'"
     yield error("unknown-name", piece.position, message, remedy)
 
