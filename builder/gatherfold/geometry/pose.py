@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Generic, Literal, TypeVar
 
 #: A whole number of units, or a fraction where a slanted edge is cut.
@@ -35,18 +35,12 @@ class RigidMotion(Generic[Length]):
 
     def apply(self, own: tuple[Length, Length, Length | int]) -> tuple[Length, Length, Length]:
         """Where a place goes."""
-        first, second, third = (
-            _along(row, own) + start for row, start in zip(self.rotation, self.shift, strict=True)
-        )
-        return first, second, third
+        (first, second, third), (x, y, z) = self.rotation, self.shift
+        return _along(first, own) + x, _along(second, own) + y, _along(third, own) + z
 
     def then(self, inner: RigidMotion[Length]) -> RigidMotion[Length]:
         """This motion after ``inner``: the pose of something placed within this one."""
-        columns = tuple(zip(*inner.rotation, strict=True))
-        rotation: Rotation = tuple(
-            tuple(a * x + b * y + c * z for x, y, z in columns) for a, b, c in self.rotation
-        )  # type: ignore[assignment]
-        return RigidMotion(rotation, self.apply(inner.shift))
+        return RigidMotion(_product(self.rotation, inner.rotation), self.apply(inner.shift))
 
     def undone(self) -> RigidMotion[Length]:
         """The motion back."""
@@ -74,6 +68,13 @@ class RigidMotion(Generic[Length]):
     def facing(self) -> Sense:
         """Whether the front looks towards the positive end of that axis."""
         return 1 if self.rotation[self.axis][2] > 0 else -1
+
+
+@cache
+def _product(outer: Rotation, inner: Rotation) -> Rotation:
+    """One turn after another; of quarter turns there are few."""
+    columns = tuple(zip(*inner, strict=True))
+    return tuple(tuple(a * x + b * y + c * z for x, y, z in columns) for a, b, c in outer)  # type: ignore[return-value]
 
 
 def _along(row: Iterable[int], place: Iterable[Length]) -> Length:

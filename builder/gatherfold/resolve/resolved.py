@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 
 from gatherfold.findings import Position
 from gatherfold.formulas import Pair, Value
@@ -248,7 +249,7 @@ class ResolvedPiece:
         is_crosswise = placement is not None and placement.turned in (90, 270)
         return (box.height, box.width) if is_crosswise else (box.width, box.height)
 
-    @property
+    @cached_property
     def is_shaped(self) -> bool:
         """Whether the outline is any but a rectangle: a circle has four edges too, all round."""
         box = Box(Fraction(0), Fraction(0), self.width, self.height)

@@ -114,7 +114,8 @@ def _functions(lengths: list[int], whole: int) -> Table:
     for k in range(1, min(30, whole)):
         exact = ((k + 1) * x) % whole == 0
         rows.append(np.where(exact, k * x, ((k + 1) * x) // whole * whole))
-    return np.unique(np.stack(rows), axis=0)
+    # What numpy does for it takes longer to import than a plan to make.
+    return np.array(sorted({tuple(row) for row in np.stack(rows).tolist()}), dtype=np.int64)
 
 
 def needs(laid: Sequence[Sequence[Size]], sheets: Sequence[Size], keep: int = 60) -> list[Need]:

@@ -7,6 +7,7 @@ place, order, visibility and motion is asked of it:
 - :func:`pierced` gives the design with the holes and marks that its fastenings make when they are
   set, which is what later stages are handed;
 - :func:`after_steps` gives it as it is when each step is done, with the holes made by then;
+- :func:`placed` gives its pieces in their places, whatever the steps say of them;
 - :func:`try_size` works out another size of a design that was played, by the same motions.
 """
 
@@ -71,6 +72,11 @@ def work_of(resolved: ResolvedDesign) -> Work:
         _remember(resolved, play(resolved))
     _PLAYED.move_to_end(resolved)
     return _PLAYED[resolved]
+
+
+def placed(resolved: ResolvedDesign) -> Work:
+    """Place all pieces where the design has them, whatever its steps say; nothing is closed."""
+    return play(replace(resolved, design=replace(resolved.design, steps=())), closes=False)
 
 
 def _remember(resolved: ResolvedDesign, work: Work) -> None:

@@ -20,7 +20,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Literal, NamedTuple, TypeVar
 
-from gatherfold.geometry import Axis, is_vertical
+from gatherfold.geometry import Axis, crosses, is_vertical
 from gatherfold.model import Fold
 from gatherfold.work.regions import FaceKey, Plate, Region
 from gatherfold.work.space import (
@@ -152,7 +152,7 @@ class Bond:
 
 #: What is found once of the joins of an assembly alone, and of where its faces and folds lie.
 _OF_JOINS, _OF_PLACES = (
-    ("pieces", "_links", "_blocks", "_hinges", "_connected"),
+    ("pieces", "links", "_blocks", "_hinges", "_connected"),
     ("lines", "_folds", "planes"),
 )
 
@@ -197,7 +197,7 @@ class Assembly:
         }
 
     @cached_property
-    def _links(self) -> Mapping[FaceKey, tuple[tuple[FaceKey, FoldKey | Bond], ...]]:
+    def links(self) -> Mapping[FaceKey, tuple[tuple[FaceKey, FoldKey | Bond], ...]]:
         """What each face is connected to, and by what."""
         found: dict[FaceKey, list[tuple[FaceKey, FoldKey | Bond]]] = {
             key: [] for key in self.plates
@@ -243,7 +243,7 @@ class Assembly:
         """The faces that are connected to one when some folds are cut and some bonds let go."""
 
         if loose:
-            links = self._links
+            links = self.links
             return reached(
                 [start],
                 lambda face: (k for k, link in links[face] if link not in (*loose, *cut)),
@@ -311,10 +311,11 @@ class Assembly:
     def _next(self) -> Mapping[bool, Mapping[FaceKey, tuple[FaceKey, ...]]]:
         """What lies over each face towards the positive end of its axis, and towards the other."""
         found: dict[bool, dict[FaceKey, list[FaceKey]]] = {True: {}, False: {}}
-        # Of a part of the work alone, more is known than is there.
-        there = (pair for pair in self.sides if all(face in self.plates for face in pair))
-        for first, second in there:
-            found[self.is_above(first, second) is True].setdefault(first, []).append(second)
+        for (first, second), side in self.sides.items():
+            # Of a part of the work alone, more is known than is there.
+            if first in self.plates and second in self.plates:
+                is_above = side * self.plates[first].facing > 0
+                found[is_above].setdefault(first, []).append(second)
         return {way: {k: tuple(v) for k, v in each.items()} for way, each in found.items()}
 
     def lying_over(self, face: FaceKey, is_up: bool) -> tuple[FaceKey, ...]:
@@ -332,7 +333,7 @@ class Assembly:
         """Some faces and all that is glued to them in their plane, and to that, and so on."""
 
         def near(face: FaceKey) -> Iterator[FaceKey]:
-            for other, link in self._links[face]:
+            for other, link in self.links[face]:
                 is_glued = isinstance(link, Bond) and link.kind == "glue"
                 is_flat = self.plates[other].shares_plane(self.plates[face])
                 if is_glued and is_flat and other not in without:
@@ -416,12 +417,17 @@ class Assembly:
 
     def overlaps_with(self, faces: Collection[FaceKey]) -> Iterator[Pair]:
         """Pairs of one of these faces and one other, that lie over one another in one plane."""
+        others: dict[tuple[SpaceAxis, Exact], list[tuple[FaceKey, Plate]]] = {}
         for key, plate in self.plates.items():
             if key not in faces:
                 continue
-            for other in self.in_plane(plate.axis, plate.plane):
-                if other not in faces and plate.lies_over(self.plates[other]):
-                    yield key, other
+            plane = plate.axis, plate.plane
+            if plane not in others:
+                there = self.planes.get(plane, ())
+                others[plane] = [(k, self.plates[k]) for k in there if k not in faces]
+            for k, other in others[plane]:
+                if crosses(plate.bounds, other.bounds) and plate.region.overlaps(other.region):
+                    yield key, k
 
 
 def reached(start: Iterable[_Node], near: Callable[[_Node], Iterable[_Node]]) -> frozenset[_Node]:

@@ -15,6 +15,7 @@ from gatherfold.model import Operation, Step
 from gatherfold.reading import matching_names
 from gatherfold.resolve import ResolvedDesign
 from gatherfold.work.assembly import Assembly, FoldKey
+from gatherfold.work.closing import Closed
 from gatherfold.work.moments import Rank, Table, Tie, Trouble, Work
 from gatherfold.work.moving import close_all, close_named, closed_all, undo
 from gatherfold.work.parts import (
@@ -32,8 +33,8 @@ from gatherfold.work.placing import place, place_all
 ALL = "all"
 
 
-def play(resolved: ResolvedDesign) -> Work:
-    """Play the steps of a design, then close what they leave open."""
+def play(resolved: ResolvedDesign, closes: bool = True) -> Work:
+    """Play the steps of a design, then close what they leave open, where that is asked for."""
     parts = parts_of(resolved)
     ranks = {key: _rank(resolved, key) for key in resolved.pieces}
     further = tuple(further_demands(parts))
@@ -44,7 +45,7 @@ def play(resolved: ResolvedDesign) -> Work:
         for operation in step.operations:
             table.doing = operation
             _do(table, step, operation)
-    return _finished(table)
+    return _finished(table, closes)
 
 
 def _do(table: Table, step: Step, operation: Operation) -> None:
@@ -159,7 +160,7 @@ def _rank(resolved: ResolvedDesign, key: str) -> Rank:
 # ---- the end
 
 
-def _finished(table: Table) -> Work:
+def _finished(table: Table, closes: bool) -> Work:
     """The work when all steps are done: open as far as it opens, and closed."""
     table.step, table.doing, table.closed_later = (
         0,
@@ -175,7 +176,7 @@ def _finished(table: Table) -> Work:
     at_rest = _at_rest_with(table, in_order)
     place_all(table, in_order)
     last = table.main()
-    done = closed_all(table, last)
+    done = closed_all(table, last) if closes else Closed(last, ())
     for stop in done.stops:
         table.tell_stop(stop)
     return Work(

@@ -13,7 +13,7 @@ from functools import cached_property
 
 from gatherfold.geometry import around, crosses, is_vertical
 from gatherfold.work.adhesive import contact, glued_down
-from gatherfold.work.assembly import Assembly, FoldKey, Pair, reached
+from gatherfold.work.assembly import Assembly, Bond, FoldKey, Pair, reached
 from gatherfold.work.paths import Crossing, crossings_of_slide
 from gatherfold.work.regions import (
     Bounds,
@@ -108,7 +108,7 @@ def lean(assembly: Assembly, face: FaceKey) -> int:
     A face without a fold out of its plane leans as what it is glued to in that plane.
     """
     own = _lean_of_folds(assembly, face)
-    if own or any(face in crease.faces for crease in assembly.creases.values()):
+    if own or any(isinstance(link, FoldKey) for _, link in assembly.links[face]):
         return own
     leans = {_lean_of_folds(assembly, each) for each in assembly.glued_flat([face])} - {0}
     return leans.pop() if len(leans) == 1 else 0
@@ -117,9 +117,8 @@ def lean(assembly: Assembly, face: FaceKey) -> int:
 def _lean_of_folds(assembly: Assembly, face: FaceKey) -> int:
     plate = assembly.plates[face]
     sides = set()
-    for crease in assembly.creases.values():
-        if face in crease.faces:
-            other = crease.staying if crease.hanging == face else crease.hanging
+    for other, link in assembly.links[face]:
+        if isinstance(link, FoldKey):
             low, high = assembly.plates[other].extent(plate.axis)
             if high > plate.plane:
                 sides.add(1)
@@ -254,7 +253,8 @@ def _gaps(
 
     def held(at: FaceKey) -> Iterator[FaceKey]:
         """The layers beside the host that are joined, on the way, to what lies beyond."""
-        return (key for key in aside if is_glued_across(base, {key}, {at}, lane))
+        near = aside.intersection(other for other, _ in base.links[at])
+        return (key for key in near if is_glued_across(base, {key}, {at}, lane))
 
     while True:
         beyond = reached(far, held)
@@ -283,21 +283,19 @@ def is_glued_across(
     base: Assembly, near: Collection[FaceKey], far: Collection[FaceKey], lane: Region
 ) -> bool:
     """Whether glue or a fold joins what lies on both sides of a gap, somewhere on the way."""
+    links = (link for face in far for other, link in base.links[face] if other in near)
+    return any(_reaches_into(base, link, lane) for link in links)
 
-    def is_across(pair: Pair) -> bool:
-        return any(face in near for face in pair) and any(face in far for face in pair)
 
-    for fold, crease in base.creases.items():
-        if is_across(crease.faces) and crosses(lane.bounds, _run_of(base, fold)):
-            return True
-    for bond in base.bonds:
-        if bond.adhesive is None or not is_across(bond.faces):
-            continue
-        # Whatever else lies there: this bond is what the adhesive has joined.
-        others = base.plates.keys() - {bond.second}
-        if contact(base, bond.adhesive, within=lane, own=others):
-            return True
-    return False
+def _reaches_into(base: Assembly, link: FoldKey | Bond, lane: Region) -> bool:
+    """Whether a fold, or the glue of a bond, lies somewhere on the way."""
+    if not isinstance(link, Bond):
+        return crosses(lane.bounds, _run_of(base, link))
+    if link.adhesive is None:
+        return False
+    # Whatever else lies there: this bond is what the adhesive has joined.
+    others = base.plates.keys() - {link.second}
+    return bool(contact(base, link.adhesive, within=lane, own=others))
 
 
 def _run_of(base: Assembly, fold: FoldKey) -> Bounds:

@@ -23,6 +23,7 @@ from gatherfold.work import (
     Work,
     glued_down,
     host_side,
+    placed,
     stack_in,
     unfolded_at,
     work_of,
@@ -244,7 +245,7 @@ def _without_steps(work: Work) -> Work:
     there = set(unfolded_at(work.parts, resolved.fastenings.values()))
     there |= {host for piece in there for host in resolved.hosts_of(piece)}
     pieces = {key: piece for key, piece in resolved.pieces.items() if key in there}
-    return work_of(replace(resolved, pieces=pieces, design=replace(resolved.design, steps=())))
+    return placed(replace(resolved, pieces=pieces))
 
 
 def _under(resolved: ResolvedDesign, closed: Assembly, fold: FoldKey) -> Iterator[str]:

@@ -223,10 +223,11 @@ def _of_other_stock(reading: Reading) -> Iterator[Finding]:
 
 def _left_square(reading: Reading) -> Iterator[Finding]:
     """ "Leave the [hinge] square until scored": one named has a shape, or what "it" means."""
+    if not reading.says("left_square") or _begins_with_another(reading):
+        return
     waiting = [piece.key for piece in filter(_waits, reading.resolved.pieces.values())]
     named = [name for name in reading.sentence.references if name in reading.resolved.pieces]
-    is_said = reading.says("left_square") and not _begins_with_another(reading)
-    for name in named[:1] if is_said and waiting else ():
+    for name in named[:1] if waiting else ():
         if not {*named} & {*waiting}:
             told = {"piece": name, "other": waiting[0]}
             yield reading.found("text-without-operation, square", reading.tokens[0], **told)

@@ -238,8 +238,9 @@ def _pierced(reading: Reading) -> Iterator[Finding]:
 def _head_said(reading: Reading) -> str:
     """The side that a sentence has a head on, by that or by its legs; empty for none."""
     for index, token in enumerate(reading.tokens):
-        side, part = reading.side_of(token), _part_before(reading, index)
-        if side and part:
+        side = reading.side_of(token)
+        part = _part_before(reading, index) if side else ""
+        if part:
             return SIDES[(side == SIDES[0]) == (part == "legs")]
     return ""
 
