@@ -1,29 +1,57 @@
-"""The integer-programming solver, silent and repeatable: one thread, one seed, no banner."""
+"""The integer-programming solver, silent and repeatable: one thread, one seed, no banner.
+
+It is imported when it is first asked: most checks of a design never do.
+"""
+
+from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from functools import cache
+from typing import TYPE_CHECKING, NamedTuple
 
-import highspy
 import numpy as np
 
+if TYPE_CHECKING:
+    import highspy
 
-class _Silent(highspy.Highs):
-    """The banner is printed as soon as callbacks are set, so output ends before that."""
 
-    def __init__(self) -> None:
-        super().__init__()  # type: ignore[no-untyped-call]
+@cache
+def _silent() -> type[highspy.Highs]:
+    import highspy
 
-    def enableCallbacks(self) -> None:
-        self.setOptionValue("output_flag", False)
-        super().enableCallbacks()  # type: ignore[no-untyped-call]
+    class Silent(highspy.Highs):
+        """The banner is printed as soon as callbacks are set, so output ends before that."""
+
+        def __init__(self) -> None:
+            super().__init__()  # type: ignore[no-untyped-call]
+
+        def enableCallbacks(self) -> None:
+            self.setOptionValue("output_flag", False)
+            super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+    return Silent
 
 
 def silent_solver() -> highspy.Highs:
     """A solver that gives the same answer each time; the caller sets limits and the model."""
-    solver = _Silent()
+    solver = _silent()()
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 0)
     return solver
+
+
+def is_solved(solver: highspy.Highs) -> bool:
+    """Whether the best answer was found."""
+    import highspy
+
+    return bool(solver.getModelStatus() == highspy.HighsModelStatus.kOptimal)
+
+
+def has_no_answer(solver: highspy.Highs) -> bool:
+    """Whether nothing keeps all rows."""
+    import highspy
+
+    return bool(solver.getModelStatus() == highspy.HighsModelStatus.kInfeasible)
 
 
 class Column(NamedTuple):
@@ -37,6 +65,8 @@ class Column(NamedTuple):
 
 def cheapest(columns: Sequence[Column], rows: Sequence[tuple[float, float]]) -> highspy.HighsLp:
     """The program of least cost whose rows add up to no less and no more than ``rows`` say."""
+    import highspy
+
     model = highspy.HighsLp()
     model.num_col_, model.num_row_ = len(columns), len(rows)
     model.col_cost_ = np.array([column.cost for column in columns], dtype=float)

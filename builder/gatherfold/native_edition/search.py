@@ -14,10 +14,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-import highspy
-
 from gatherfold.checks import Rule
-from gatherfold.solver import silent_solver
+from gatherfold.solver import is_solved, silent_solver
 
 #: How far a typed length may move from its nearest place on the grid, in steps.
 MOST_STEPS = 8
@@ -125,7 +123,7 @@ class _Model:
 
     def solve(self) -> dict[int, int] | None:
         self._highs.run()
-        if self._highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        if not is_solved(self._highs):
             return None
         steps = {k: round(self._highs.val(variable)) for k, variable in enumerate(self._steps)}
         return {place: count for place, count in steps.items() if count}

@@ -11,19 +11,24 @@ They are those of Fekete and Schepers (2001) and of Carlier, Clautiaux and Moukr
 surveyed by Clautiaux, Alves and Valerio de Carvalho (2010), all scaled to whole numbers.
 """
 
+from __future__ import annotations
+
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import ceil, gcd, lcm
+from math import ceil, gcd, inf, lcm
+from typing import TYPE_CHECKING
 
-import highspy
 import numpy as np
 from numpy.typing import NDArray
 
 from gatherfold.sheets.model import Length, Rectangle, Sheet
 from gatherfold.sheets.pins import Region, lying, only_place, overlap, room_of
-from gatherfold.solver import Column, cheapest, silent_solver
+from gatherfold.solver import Column, cheapest, has_no_answer, is_solved, silent_solver
+
+if TYPE_CHECKING:
+    import highspy
 
 Size = tuple[int, int]
 Table = NDArray[np.int64]
@@ -177,11 +182,22 @@ def least_price(
     sheets: Sequence[Sheet], needs: Sequence[Need], most: Choice, below: Length
 ) -> Length:
     """A price no sufficient choice can go below, at most ``below``."""
+    if len(sheets) == 1:
+        return _of_one_kind(sheets[0], needs, most[0], below)
     costs = [float(sheet.cost) for sheet in sheets]
     solver = _solved(sheets, needs, most, costs, (0, below))
-    if solver.getModelStatus() == highspy.HighsModelStatus.kInfeasible:
+    if has_no_answer(solver):
         return below
     return min(below, round_up(float(solver.getInfo().mip_dual_bound), sheets))
+
+
+def _of_one_kind(sheet: Sheet, needs: Sequence[Need], most: int, below: Length) -> Length:
+    """The price of as many sheets of one kind as the inequalities ask for."""
+    binding = [(need.total, need.offers[0]) for need in needs if need.total]
+    if not all(offer for _, offer in binding):
+        return below
+    number = max((-(-total // offer) for total, offer in binding), default=0)
+    return below if number > most else min(below, number * sheet.cost)
 
 
 def most_room(
@@ -191,10 +207,15 @@ def most_room(
 
     Sheets that cost nothing are all on the table: leaving one unused costs nothing either.
     """
+    if len(sheets) == 1:
+        (cost,), highest = [sheet.cost for sheet in sheets], below - _unit(sheets)
+        choice = (min(most[0], int(highest // cost)) if cost else most[0],)
+        is_enough = enough(needs, choice) and least <= choice[0] * cost <= highest
+        return choice if is_enough else None
     areas = [float(sheet.width * sheet.height) for sheet in sheets]
     worth = [-area / max(areas) for area in areas]
     solver = _solved(sheets, needs, most, worth, (least, below - _unit(sheets)))
-    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+    if not is_solved(solver):
         return None
     return tuple(round(number) for number in solver.getSolution().col_value)
 
@@ -220,7 +241,7 @@ def _solved(
         )
         for j, sheet in enumerate(sheets)
     ]
-    rows = [(1.0, highspy.kHighsInf)] * len(binding)
+    rows = [(1.0, inf)] * len(binding)
     solver = silent_solver()
     solver.setOptionValue("mip_max_nodes", NODES)
     solver.setOptionValue("mip_rel_gap", 0.0)

@@ -12,16 +12,20 @@ sheet, an outline that wastes more than the sheet can spare is left out: the tig
 shorter the search. Joining stops when it needs more work than allowed, and then nothing is said.
 """
 
+from __future__ import annotations
+
 import time
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from math import isfinite
-
-import highspy
+from math import inf, isfinite
+from typing import TYPE_CHECKING
 
 from gatherfold.sheets.guillotine import Leaf, Made, Node, built, without
 from gatherfold.sheets.packing import Effort, Item, Room, Size
-from gatherfold.solver import Column, cheapest, silent_solver
+from gatherfold.solver import Column, cheapest, is_solved, silent_solver
+
+if TYPE_CHECKING:
+    import highspy
 
 # The part of the work left that joining all pieces into one sheet may take.
 JOINING_PART = 3
@@ -280,7 +284,7 @@ def cheapest_cover(joining: Joining, deadline: float) -> tuple[float, list[tuple
     bound = float(solver.getInfo().mip_dual_bound)
     if not isfinite(bound):
         return 0.0, []
-    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+    if not is_solved(solver):
         return bound, []
     numbers = [round(value) for value in solver.getSolution().col_value]
     wanted, left = joining.all, joining.each()
@@ -296,14 +300,14 @@ def cheapest_cover(joining: Joining, deadline: float) -> tuple[float, list[tuple
 
 def _cover(joining: Joining, sets: Sequence[tuple[int, int]], deadline: float) -> highspy.Highs:
     """The solver after the search for the sheets that give every item at the least price."""
-    infinite, kinds = highspy.kHighsInf, len(joining.members)
+    kinds = len(joining.members)
     columns = [
         Column(room.price, room.most, [*joining.counts(code), (kinds + j, 1)], True)
         for j, code in sets
         for room in (joining.rooms[j],)
     ]
-    least = [(float(len(alike)), infinite) for alike in joining.members.values()]
-    most = [(-infinite, float(room.most)) for room in joining.rooms]
+    least = [(float(len(alike)), inf) for alike in joining.members.values()]
+    most = [(-inf, float(room.most)) for room in joining.rooms]
     solver = silent_solver()
     solver.setOptionValue("mip_max_nodes", NODES)
     # The clock ends it only on a machine too slow for the nodes.
