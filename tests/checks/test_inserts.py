@@ -7,8 +7,11 @@ clear of the pocket, moves 3½ up: its lane ends at y 9.
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from gatherfold import check_design, read_text
 from gatherfold.checks.inserts import check_inserts
 from gatherfold.findings import Finding, Severity
 from tests.checks.small_designs import resolved_design
@@ -196,3 +199,12 @@ def test_a_pocket_on_the_back_is_looked_at_from_its_own_side() -> None:
         resolved_design(sideways.replace("left: 4", "left: 7 1/2"), made("pocket", "tag", "label"))
     )
     assert finding.code == "mouth-covered" and "across the right edge" in finding.message
+
+
+def test_what_was_put_in_its_pocket_only_when_all_was_closed_is_looked_at_then() -> None:
+    """Its pocket is no part of the work at rest: asking for it there stopped a check."""
+    text = (Path(__file__).parents[1] / "designs/concertina-boards.yaml").read_text()
+    changed = text.replace("    on: front_board\n    by: p1", "    inside: front_board\n    by: p1")
+    assert changed != text
+    (check,) = check_design(read_text(changed), editions=["imperial"]).editions
+    assert "length_a" in {name for each in check.findings for name in each.about}

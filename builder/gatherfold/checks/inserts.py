@@ -144,8 +144,8 @@ def _way_out(resolved: ResolvedDesign, insert: ResolvedPiece, placing: Placing) 
         each.trouble is Trouble.CANNOT_GO_IN and each.part == insert.key for each in work.problems
     )
     own = _carried(work, placing)
-    # The work at rest, if the insert is in it then; else as it was when it came.
-    is_there = placing.piece in work.opened.pieces
+    # The work at rest, if the insert is in its pocket then; else as it was when it came.
+    is_there = {placing.piece, placing.host.piece} <= set(work.opened.pieces)
     assembly = work.opened if is_there else placing.put.after
     # It lies behind its pocket: that is above it.
     up: Sense = 1 if assembly.plates[placing.host].facing != host_side("inside") else -1
