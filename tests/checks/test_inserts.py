@@ -204,7 +204,9 @@ def test_a_pocket_on_the_back_is_looked_at_from_its_own_side() -> None:
 def test_what_was_put_in_its_pocket_only_when_all_was_closed_is_looked_at_then() -> None:
     """Its pocket is no part of the work at rest: asking for it there stopped a check."""
     text = (Path(__file__).parents[1] / "designs/concertina-boards.yaml").read_text()
-    changed = text.replace("    on: front_board\n    by: p1", "    inside: front_board\n    by: p1")
+    changed = text.replace(
+        "    on_back: front_board\n    by: p1", "    inside: front_board\n    by: p1"
+    )
     assert changed != text
     (check,) = check_design(read_text(changed), editions=["imperial"]).editions
     assert "length_a" in {name for each in check.findings for name in each.about}
