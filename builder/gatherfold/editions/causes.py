@@ -15,14 +15,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from gatherfold.editions.checked import EditionCheck
-from gatherfold.editions.mending import (
-    MOST_TOLD,
-    Helpful,
-    Mend,
-    Mending,
-    Spoiling,
-    mark_of,
-)
+from gatherfold.editions.mends import MOST_TOLD, Helpful, Mend, Spoiling, mark_of
 from gatherfold.findings import Finding, Severity, Tally, gravest_first
 from gatherfold.model import Design
 
@@ -180,11 +173,14 @@ def with_mends(
     """Give the causes with what mends the first of them, where a small change of the design does.
     What goes with another by the same change follows from it."""
     told = list(causes)
-    own = next((each.checked for each in checks if each.is_own and each.checked is not None), None)
     asked = [*filter(_is_grave, told)]
-    mending = Mending(design, None if own is None else own.resolved)
     if not asked:
         return tuple(told)
+    # Most designs are sound: what looks for remedies is not read for them.
+    from gatherfold.editions.mending import Mending
+
+    own = next((each.checked for each in checks if each.is_own and each.checked is not None), None)
+    mending = Mending(design, None if own is None else own.resolved)
     helps, spoiling = mending.mends_of([each.finding for each in asked])
     while helps:
         told = _with_help(told, asked[helps[0].cause], helps)

@@ -9,13 +9,14 @@ turn; some that leave nothing wrong end the search.
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
-from itertools import islice, repeat
+from itertools import repeat
 
 from gatherfold.checks import checks_of
 from gatherfold.editions.meant_numbers import Number, numbers_meant
+from gatherfold.editions.mends import MOST_TOLD, Helpful, Mark, Mend, Spoiling, mark_of
 from gatherfold.editions.piece_changes import changes_of_formulas, changes_of_parts
 from gatherfold.editions.step_changes import (
     changes_of_closing,
@@ -30,70 +31,18 @@ from gatherfold.native_edition import settle
 from gatherfold.reading import read_design
 from gatherfold.resolve import EDITIONS, Edition, ResolvedDesign
 
-#: How many changes are tried for one finding, in all, and once one leaves nothing.
-_MOST_TRIES, _MOST_IN_ALL, _MOST_AFTER = 32, 64, 8
+#: How many changes are tried, and once one leaves nothing.
+_MOST_TRIES, _MOST_AFTER = 18, 8
 #: Each try is a whole check, whose time grows with the square of the pieces: so many in all.
 _MOST_PAIRS = 22_000
-#: For so many causes a remedy is looked for, and so many that leave nothing are told.
-_MOST_MENDED, MOST_TOLD = 4, 2
+#: For so many causes a remedy is looked for.
+_MOST_MENDED = 4
 
 #: No change is proposed where the sheets that were bought may be what is wrong, or a text; width
 #: and height are exchanged where something is too large one way.
 _OF_SHEETS = {"larger-than-sheet", "no-room-found", "not-enough-sheets", "no-place-on-sheet"}
 _OF_TEXTS = {"size-of-another", "length-of-nothing", "operation-without-text"}
 _OF_SIZES = {"overhang", "no-such-corner", "notch-misfits"}
-
-#: What a finding is known by in a changed design: its code and the parts that it is about.
-Mark = tuple[str, tuple[str, ...]]
-
-
-@dataclass(frozen=True)
-class Mend:
-    """A change of a design, and what is said of it: what to type where.  ``place`` is its line,
-    ``text`` that of the changed design where words are changed."""
-
-    said: str
-    place: int
-    changed: Callable[[], Design] = field(compare=False)
-    text: str = ""
-
-    @property
-    def is_number(self) -> bool:
-        """Whether one length is typed otherwise, and no word."""
-        return not self.text
-
-    def __str__(self) -> str:
-        return self.said
-
-
-@dataclass(frozen=True)
-class Helpful:
-    """A change that helps: the finding for which it was tried by its number, what goes, and how
-    much stays that stops or warns, and that is advice about the same parts."""
-
-    mend: Mend
-    cause: int
-    gone: frozenset[Mark]
-    left: tuple[int, int]
-    is_whole: bool
-
-    def is_like(self, other: "Helpful") -> bool:
-        """Whether both are this or that length, for the same finding, and leave as much."""
-        are_numbers = self.mend.is_number and other.mend.is_number
-        return are_numbers and (self.cause, self.left) == (other.cause, other.left)
-
-
-@dataclass(frozen=True)
-class Spoiling:
-    """A length with which a finding would go, and what comes then: the one stands against the
-    other."""
-
-    mend: Mend
-    comes: Finding
-
-    def __str__(self) -> str:
-        typed = str(self.mend).removesuffix(".")
-        return f"To {typed[0].lower()}{typed[1:]} is not all: then {self.comes.message}."
 
 
 @dataclass
@@ -117,10 +66,6 @@ class _Wrong:
         return self.grave + self.advice
 
 
-def mark_of(finding: Finding) -> Mark:
-    return finding.code, finding.about
-
-
 @dataclass(frozen=True)
 class Mending:
     """A design that something is wrong with, and its own edition where it could be worked out."""
@@ -139,7 +84,7 @@ class Mending:
         found: list[Helpful] = []
         spoiling: dict[int, Spoiling] = {}
         pairs = max(len(self.design.pieces), 1) ** 2
-        last = min(_MOST_IN_ALL, _MOST_PAIRS // pairs)
+        last = min(_MOST_TRIES, _MOST_PAIRS // pairs)
         for number, (cause, mend) in enumerate(self._tries(findings)):
             if number >= last:
                 break
@@ -169,7 +114,7 @@ class Mending:
     def _tries(self, findings: Sequence[Finding]) -> Iterator[tuple[int, Mend]]:
         """What may be meant, in turn for each finding, each change once."""
         waiting = [
-            zip(repeat(number), islice(in_turn(*self._changes(each)), _MOST_TRIES), strict=False)
+            zip(repeat(number), in_turn(*self._changes(each)), strict=False)
             for number, each in enumerate(findings[:_MOST_MENDED])
         ]
         seen: set[str] = set()
