@@ -36,7 +36,6 @@ def lying_conditions(resolved: ResolvedDesign) -> Iterator[Condition]:
                     host=placement.host,
                     beyond=-offsets.at(edge),
                     room=room.width if is_upright(edge) else room.height,
-                    measured="wide" if is_upright(edge) else "high",
                 )
                 yield Condition(("overhang", piece.key, edge), offsets.at(edge), overhang)
 

@@ -233,7 +233,7 @@ def _meant(design: Design, own: Piece | None, key: str, text: str, told: str) ->
         yield from _other_edges(text)
     if key == "through":
         yield from _more_layers(design, text, told)
-    if key == "by":
+    if key == "by" and "," not in text:
         yield from _sections(own)
     elif key in JOIN_RELATIONS or key in RELATIONS:
         yield from _other_sections(design, text)

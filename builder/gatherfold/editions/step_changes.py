@@ -116,7 +116,7 @@ def changes_of_steps(source: DesignText, design: Design, finding: Finding) -> It
     operations = [each for each in _OPERATION.findall(told) if each in OPERATIONS]
     folded = [each for each in names if each in design.pieces and _is_folded(design.pieces[each])]
     doing = [each for each in steps if any(map(each.node.get, operations))]
-    with_them = dict.fromkeys((*near, *doing))
+    with_them = dict.fromkeys((*(each for each in doing if each in near), *doing, *near))
     pairs = [*permutations(near[::-1], 2), *_beside(steps, near, finding)]
     pairs = pairs if _is_of_order(finding) else []
     moved = _each(_moved, [source], pairs)

@@ -4,6 +4,7 @@ the stretches of it along which sections that are closed for good are glued."""
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import takewhile
 from typing import assert_never
 
 from gatherfold.findings import Position
@@ -23,7 +24,7 @@ from gatherfold.geometry import (
     is_upright,
     outward,
 )
-from gatherfold.model import Corner, CornerShape, Piece, Seam
+from gatherfold.model import Corner, CornerShape, Piece, Seam, Section
 from gatherfold.resolve.resolved import Face, ResolvedPiece, ResolvedSeam, Run, Score, run_length
 from gatherfold.resolve.values import Unresolved, Values
 
@@ -112,19 +113,27 @@ def refused_for_corners(
     """What to raise where sections and tabs do not come out: a notch that is not as large as the
     corner that it is to take away, or else what is ``said``."""
     for where, corner in piece.corners.items() if piece.across and piece.up else ():
-        column = piece.across[0 if is_left(where) else -1]
-        row = piece.up[0 if is_low(where) else -1]
+        columns = _outside(piece.across if is_left(where) else piece.across[::-1], piece.up)
+        rows = _outside(piece.up if is_low(where) else piece.up[::-1], piece.across)
         size = corner_size(corner, values)[1]
-        cell = Pair(values.section(piece, column), values.section(piece, row))
+        widths, heights = ([values.section(piece, e) for e in each] for each in (columns, rows))
+        cell = Pair(sum(widths, _ZERO), sum(heights, _ZERO))
         if corner.shape == "notch" and size != cell:
             units = values.edition.units
             own, room = (units.size_text(each.width, each.height) for each in (size, cell))
-            names = f"'{column.name}' and '{row.name}'"
+            names = f"'{columns[-1].name}' and '{rows[-1].name}'"
             what = f"the {where} notch of '{piece.key}'"
             message = f"{what} is {own}, and its corner between {names} {room}"
             remedy = f"Make it {room}, or correct the size of {names}."
             return values.refused("notch-misfits", corner.size.position, message, remedy)
     return values.refused(code, position, *said)
+
+
+def _outside(row: Sequence[Section], other: Sequence[Section]) -> Sequence[Section]:
+    """The sections of a row before the one in which it crosses another row; the first of them
+    where they share none."""
+    shared = {each.name for each in other}
+    return list(takewhile(lambda each: each.name not in shared, row)) or row[:1]
 
 
 def with_section_corners(

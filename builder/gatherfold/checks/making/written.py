@@ -82,9 +82,11 @@ def check_written(resolved: ResolvedDesign, stages: Sequence[Stage]) -> Iterator
 
 def _order(resolved: ResolvedDesign, stage: Stage) -> Iterator[Finding]:
     """Two names in one list, of which the work turns the second first, for the first covers it."""
-    code = _IN_OTHER_ORDER[stage.operation]
-    for crossed in _each_once(_turned_round(resolved, stage)):
-        yield stage.found(resolved, code, **crossed.told(resolved))
+    code, every = _IN_OTHER_ORDER[stage.operation], [*_turned_round(resolved, stage)]
+    for crossed in _each_once(every):
+        covered = [f"'{each.second}'" for each in every if each.first == crossed.first]
+        told = {**crossed.told(resolved), "covered": " and ".join(dict.fromkeys(covered))}
+        yield stage.found(resolved, code, **told)
 
 
 def _each_once(crossed: Iterable[_Crossed]) -> Iterator[_Crossed]:
