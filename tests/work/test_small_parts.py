@@ -424,7 +424,7 @@ def test_what_is_nearer_hides_what_is_further_in_other_planes() -> None:
     assert [k.piece for k in from_far_to_near(both, Look(2, 1))] == ["low", "high"]
     assert [k.piece for k in from_far_to_near(both, Look(2, -1))] == ["high", "low"]
     # What stands on edge shows nothing.
-    assert from_far_to_near(both, Look(0, 1)) == []
+    assert from_far_to_near(both, Look(0, 1)) == ()
 
 
 def test_of_four_interleaved_flaps_each_shows_but_for_its_corner() -> None:

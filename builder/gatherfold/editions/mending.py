@@ -31,8 +31,10 @@ from gatherfold.native_edition import settle
 from gatherfold.reading import read_design
 from gatherfold.resolve import EDITIONS, Edition, ResolvedDesign
 
-#: How many changes are tried, and once one leaves nothing.
-_MOST_TRIES, _MOST_AFTER = 18, 8
+#: How many changes are tried, where closing fails, as every order is tried then, and once one leaves
+#: nothing.
+_MOST_TRIES, _MOST_WHILE_OPEN, _MOST_AFTER = 18, 8, 8
+_OPEN = {"join-misses", "never-joined", "collides", "cannot-turn"}
 #: Each try is a whole check, whose time grows with the square of the pieces: so many in all.
 _MOST_PAIRS = 22_000
 #: For so many causes a remedy is looked for.
@@ -84,7 +86,8 @@ class Mending:
         found: list[Helpful] = []
         spoiling: dict[int, Spoiling] = {}
         pairs = max(len(self.design.pieces), 1) ** 2
-        last = min(_MOST_TRIES, _MOST_PAIRS // pairs)
+        is_open = any(each.code in _OPEN for each in findings)
+        last = min(_MOST_WHILE_OPEN if is_open else _MOST_TRIES, _MOST_PAIRS // pairs)
         for number, (cause, mend) in enumerate(self._tries(findings)):
             if number >= last:
                 break

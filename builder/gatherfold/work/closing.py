@@ -19,7 +19,7 @@ from gatherfold.work.space import AT_REST, quarter_turn, size
 from gatherfold.work.turning import Blocked, Manner, Quarter, moving_part, standing_in, turned
 
 #: An order that is not found after so many turns has to be given.
-MOST_TRIALS = 400
+MOST_TRIALS = 2000
 
 
 @dataclass(frozen=True, eq=False)
