@@ -31,8 +31,8 @@ from gatherfold.native_edition import settle
 from gatherfold.reading import read_design
 from gatherfold.resolve import EDITIONS, Edition, ResolvedDesign
 
-#: How many changes are tried, where closing fails, as every order is tried then, and once one leaves
-#: nothing.
+#: How many changes are tried: in all, where closing fails and every order of it is tried, and once
+#: one leaves nothing.
 _MOST_TRIES, _MOST_WHILE_OPEN, _MOST_AFTER = 18, 8, 8
 _OPEN = {"join-misses", "never-joined", "collides", "cannot-turn"}
 #: Each try is a whole check, whose time grows with the square of the pieces: so many in all.
