@@ -39,10 +39,6 @@ TESTED = Path(__file__).parents[1] / "designs"
 FOLIO = DESIGNS / "observatory-folio.yaml"
 SHIPPED = ("pattern", "handout", "bench")
 #: The kinds of figure by how their keys begin.
-KINDS = (
-    *("cover", "open", "closed", "legend", "calibration", "stock", "sheet", "piece", "step"),
-    *("raised", "fold", "flap", "pocket", "photos", "template"),
-)
 
 
 def designs() -> list[Path]:
@@ -93,8 +89,7 @@ def job(work: tuple[Path, str, Sizes]) -> tuple[str, Counter[str], list[str]] | 
     except DesignUnreadable:
         return None
     scenes = layout_scenes(resolved)
-    names = [key.partition(" ")[2] for key in scenes]
-    kinds = Counter(next(kind for kind in KINDS if name.startswith(kind)) for name in names)
+    kinds = Counter(key.partition(" ")[2].partition("-")[0] for key in scenes)
     name = " ".join([path.stem, edition, *(f"{k}={v}" for k, v in changed.items())])
     return name, kinds, faults_of(scenes)
 
