@@ -98,7 +98,7 @@ def _dimension_seam(canvas: Canvas, view: View, section: GluedSection) -> None:
         near, far = (section.box.bottom, section.box.top) if away else section.box[::2]
         is_nearer = (start[away] + end[away]) / 2 < section.box.centre[away]
         level, out = (near, -_BESIDE) if is_nearer else (far, _BESIDE)
-        dimension_between(canvas, start, end, text, (level + out, level + 2 * out))
+        dimension_between(canvas, start, end, text, (level + out, level + 3 * out))
 
 
 def _draw_arrow(canvas: Canvas, view: View, section: GluedSection, fold: Score) -> None:
