@@ -43,8 +43,8 @@ _SAID: dict[Trouble, tuple[str, str]] = {
     ),
     Trouble.JOIN_MISSES: (
         "{when}{part} is to be glued to {other}, and its glue lies on nothing",
-        "Correct its size, its place or how it folds ('fold:', 'closed:'), close before it what it "
-        "is to meet, or say 'none' for it under 'seams:'.",
+        "Correct its size, its place, how it folds ('fold:', 'closed:') or what it is to meet "
+        "('joins:'), close that before it, or say 'none' for it under 'seams:'.",
     ),
     Trouble.NEVER_JOINED: (
         "{part} never meets {other}, which 'joins:' names for it",
