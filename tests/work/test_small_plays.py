@@ -50,6 +50,18 @@ def card(*steps: str, seams: str = DRY, more: str = "") -> Work:
     return played(CARD.replace("SEAMS", seams).replace("MORE", more).replace("STEPS", lines))
 
 
+def standing(name: str, place: str, left: int) -> str:
+    """A strip on the card with a foot of 10, and a wall of 20 that is to stand up beside it."""
+    return f"""  {name}:
+    as: strip
+    from: grey
+    across: {{foot: 10, wall: {{size: 20, closed: 90}}}}
+    height: 20
+    {place}
+    by: foot
+    left: {left}"""
+
+
 def turns(work: Work, step: int | None = None) -> list[str]:
     """The folds that are turned, in order."""
     return [
@@ -113,14 +125,7 @@ def test_what_is_opened_is_what_was_closed_last() -> None:
 
 def test_what_stays_closed_is_opened_the_last_first_whatever_was_opened_before() -> None:
     """The wing lies on the flap; behind the card something else was closed and opened."""
-    more = """  angle:
-    as: strip
-    from: grey
-    across: {foot: 10, wall: {size: 20, closed: 90}}
-    height: 20
-    on_back: card.back
-    by: foot
-    left: 10"""
+    more = standing("angle", "on_back: card.back", 10)
     work = card(
         "attach: angle", "close: card.flap", "close: card.wing", "close: angle", "open: angle",
         "open: card", more=more,
@@ -782,14 +787,7 @@ def test_a_latch_that_lies_over_another_fold_when_it_is_turned_aside_stops_that(
 
 def test_a_leaf_that_cannot_be_turned_back_stays_open_and_is_told() -> None:
     """What is put under the wing stands up by then: a wall of 20 at 20 from the fold."""
-    more = """  block:
-    as: strip
-    from: grey
-    across: {foot: 10, wall: {size: 20, closed: 90}}
-    height: 20
-    on: card.back
-    by: foot
-    left: 30"""
+    more = standing("block", "on: card.back", 30)
     work = card("close: block", "close: card.wing", "attach: block", more=more)
     assert (Trouble.CANNOT_TURN, 4, "card.wing", "block.wall") in troubles(work)
     assert angles(work.opened) == {"wall": 90}

@@ -155,15 +155,16 @@ def _way_out(resolved: ResolvedDesign, insert: ResolvedPiece, placing: Placing) 
         if is_stuck
         else layers.level_of(FaceKey(insert.key, insert.by))
     )
-    there = [assembly.plates[key] for key in own if key in assembly.plates]
-    if not any(plate.shares_plane(layers.plane) for plate in there):
+    boxes = _boxes_of(layers, own)
+    if not boxes:
         return []
-    lanes = [_lane(layers, own, edge) for edge in EDGES]
+    near = union_all([_shape(each) for each in (layers.plane.bounds, *boxes)])
+    lanes = [_lane(layers.plane, boxes, edge) for edge in EDGES]
     swept = around([box for lane in lanes for box in lane.boxes])
     blocking = list(layers.in_the_way(level, own, swept))
     exits: list[_Exit] = []
     for lane in lanes:
-        exits.append(_exit(layers, blocking, own, lane))
+        exits.append(_exit(layers, blocking, own, lane, near))
         if not exits[-1].in_the_way:
             kind = finding_kind("pocket-shut")
             return [kind.found(resolved, insert, host=host.key)] if is_stuck else []
@@ -195,9 +196,7 @@ class _Lane:
     boxes: tuple[Bounds, ...]
 
 
-def _lane(layers: Layers, own: Collection[FaceKey], edge: EdgeName) -> _Lane:
-    plane = layers.plane
-    boxes = _boxes_of(layers, own)
+def _lane(plane: Plate, boxes: Sequence[Bounds], edge: EdgeName) -> _Lane:
     out, (first, second) = plane.pose.direction((*outward(edge), 0)), ACROSS[plane.axis]
     way, block = edge_towards(out[first], out[second]), around(boxes)
     distance = max(room_within(block, plane.bounds)[way] + block.across(way), 0)
@@ -215,12 +214,16 @@ def _boxes_of(layers: Layers, own: Collection[FaceKey]) -> list[Bounds]:
 
 
 def _exit(
-    layers: Layers, blocking: Sequence[InTheWay], own: Collection[FaceKey], lane: _Lane
+    layers: Layers,
+    blocking: Sequence[InTheWay],
+    own: Collection[FaceKey],
+    lane: _Lane,
+    near: BaseGeometry,
 ) -> _Exit:
-    """What lies in the way of a straight move over one edge of the host."""
+    """What lies in the way of a straight move over one edge of the host; ``near`` are that host
+    and the insert at rest."""
     assembly, plane = layers.assembly, layers.plane
     swept = union_all([_shape(each) for each in lane.boxes])
-    near = union_all([_shape(each) for each in (plane.bounds, *_boxes_of(layers, own))])
     met = [each for each in blocking if _shares(each.shape, swept)]
     named = {each.name for each in met} - {plane.key.piece}
     here = assembly.in_plane(plane.axis, plane.plane) if named else ()

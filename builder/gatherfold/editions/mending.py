@@ -42,8 +42,10 @@ _MOST_MENDED = 4
 
 #: No change is proposed where the sheets that were bought may be what is wrong, or a text; width
 #: and height are exchanged where something is too large one way.
-_OF_SHEETS = {"larger-than-sheet", "no-room-found", "not-enough-sheets", "no-place-on-sheet"}
-_OF_TEXTS = {"size-of-another", "length-of-nothing", "operation-without-text"}
+_NOT_TRIED = {
+    *("larger-than-sheet", "no-room-found", "not-enough-sheets", "no-place-on-sheet"),
+    *("size-of-another", "length-of-nothing", "operation-without-text"),
+}
 _OF_SIZES = {"overhang", "no-such-corner", "notch-misfits"}
 
 
@@ -128,7 +130,7 @@ class Mending:
 
     def _changes(self, finding: Finding) -> Iterator[Iterator[Mend]]:
         """The kinds of changes, the likeliest first."""
-        if finding.code in _OF_SHEETS | _OF_TEXTS or finding.code.endswith("-in-text"):
+        if finding.code in _NOT_TRIED or finding.code.endswith("-in-text"):
             return
         design, parts = self.design, finding.about or names_told(self.design, finding)
         parts = (*parts, *design.hosts_of(parts[0])[:1]) if len(parts) == 1 else parts

@@ -29,7 +29,8 @@ from gatherfold.model import (
 )
 from gatherfold.reading import MappingNode, Node, Scalar
 
-#: What a key may be meant as.
+#: What says where a piece lies, and what such a key may be meant as first.
+_PLACES = {*JOIN_RELATIONS, *RELATIONS}
 _LIKELY = ("on_back", "on", "behind", "inside")
 _TURNED = r"\b(?:" + "|".join(OPPOSITE) + r")(?=\b|_)|(?<=_)(?:" + "|".join(OPPOSITE) + r")(?=\b|_)"
 #: What a finding says where a piece may lie on the wrong side.
@@ -189,13 +190,13 @@ def _of_key(source: DesignText, key: Scalar, entry: MappingNode) -> Iterator[Tex
 
 def _may_be_other(key: str, told: str) -> bool:
     """Whether a finding lets one think of another key: of a side or of a place."""
-    if key in JOIN_RELATIONS or key in RELATIONS:
+    if key in _PLACES:
         return bool(_OF_SIDES.search(told))
     return key not in EDGES or not _OF_GLUE.search(told)
 
 
 def _keys_meant(key: str, entry: MappingNode) -> Sequence[str]:
-    if key in JOIN_RELATIONS or key in RELATIONS:
+    if key in _PLACES:
         return (*_LIKELY, *JOIN_RELATIONS)
     if key in EDGES:
         return () if entry.get(OPPOSITE[key]) is not None else (OPPOSITE[key],)
@@ -235,7 +236,7 @@ def _meant(design: Design, own: Piece | None, key: str, text: str, told: str) ->
         yield from _more_layers(design, text, told)
     if key == "by" and "," not in text:
         yield from _sections(own)
-    elif key in JOIN_RELATIONS or key in RELATIONS:
+    elif key in _PLACES:
         yield from _other_sections(design, text)
 
 

@@ -117,8 +117,7 @@ def changes_of_steps(source: DesignText, design: Design, finding: Finding) -> It
     folded = [each for each in names if each in design.pieces and _is_folded(design.pieces[each])]
     doing = [each for each in steps if any(map(each.node.get, operations))]
     with_them = dict.fromkeys((*(each for each in doing if each in near), *doing, *near))
-    pairs = [*permutations(near[::-1], 2), *_beside(steps, near, finding)]
-    pairs = pairs if _is_of_order(finding) else []
+    pairs = _pairs(steps, near, finding) if _is_of_order(finding) else []
     moved = _each(_moved, [source], pairs)
     if "valid order" in finding.remedy:
         yield from moved
@@ -140,6 +139,13 @@ def _each(make: Callable[..., Iterator[TextChange]], *kinds: Iterable[Any]) -> I
 def _is_of_order(finding: Finding) -> bool:
     """Whether a finding speaks of what comes before what, and not of sizes as well."""
     return bool(_ORDER.search(finding.remedy)) and "larger" not in finding.remedy
+
+
+def _pairs(
+    steps: Sequence[_Step], near: Sequence[_Step], finding: Finding
+) -> list[tuple[_Step, _Step]]:
+    """Two steps of which one may belong before the other, the likeliest first."""
+    return [*permutations(near[::-1], 2), *_beside(steps, near, finding)]
 
 
 def _beside(

@@ -208,7 +208,7 @@ def most_room(
     Sheets that cost nothing are all on the table: leaving one unused costs nothing either.
     """
     if len(sheets) == 1:
-        (cost,), highest = [sheet.cost for sheet in sheets], below - _unit(sheets)
+        cost, highest = sheets[0].cost, below - _unit(sheets)
         choice = (min(most[0], int(highest // cost)) if cost else most[0],)
         is_enough = enough(needs, choice) and least <= choice[0] * cost <= highest
         return choice if is_enough else None

@@ -243,10 +243,9 @@ class Assembly:
         """The faces that are connected to one when some folds are cut and some bonds let go."""
 
         if loose:
-            links = self.links
+            links, let_go = self.links, (*loose, *cut)
             return reached(
-                [start],
-                lambda face: (k for k, link in links[face] if link not in (*loose, *cut)),
+                [start], lambda face: (k for k, link in links[face] if link not in let_go)
             )
         known = self._connected.setdefault(frozenset(cut), {})
         if start not in known:
